@@ -1,0 +1,135 @@
+"""All tables in force: the shipped ones or a folder's, with a project's own rows on top, and where each came from."""
+
+import hashlib
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from selector.catalogue.declarations import DECLARED, REPEATED_KEYS
+from selector.catalogue.reading import read_csv, read_table
+from selector.errors import Problems, TableError, nearest
+
+SHIPPED, OWN = "shipped", "project"
+
+
+@dataclass
+class Catalogue:
+    """Tables by file name as polars frames, with ``line`` and ``origin`` beside each row.
+
+    ``hashes`` maps the name shown for every file used to the SHA-256 of its bytes; ``hints`` are remarks on columns
+    nobody declared.
+    """
+
+    frames: dict = field(default_factory=dict)
+    headers: dict = field(default_factory=dict)
+    hashes: dict = field(default_factory=dict)
+    hints: list = field(default_factory=list)
+    own_rows: list = field(default_factory=list)
+
+    def __getitem__(self, file):
+        return self.frames[file]
+
+    def rows(self, file, **wanted):
+        """Rows of a table as dictionaries, those whose columns equal what is wanted."""
+        return [
+            row
+            for row in self.frames[file].iter_rows(named=True)
+            if all(row.get(name) == value for name, value in wanted.items())
+        ]
+
+
+def shipped_tables():
+    """The folder of tables that came with the program: beside a checkout's package, or inside an installed one."""
+    package = Path(__file__).resolve().parents[1]
+    inside = package / "_tables"
+    return inside if inside.is_dir() else package.parent / "tables"
+
+
+def load(folder=None, project_folder=None, encoding=None):
+    """Read every table of ``folder`` (default: the shipped ones) and lay a project's own rows over them.
+
+    Raises `TableError` with every problem found. A table missing in ``folder`` is taken from the shipped ones.
+    """
+    problems = Problems()
+    catalogue = Catalogue()
+    base = Path(folder) if folder is not None else shipped_tables()
+    if not base.is_dir():
+        problems.add(str(folder), None, "", "no such folder" if not base.exists() else "a file", "a folder of tables")
+        problems.raise_if_any(TableError, "tables cannot be used")
+    for file, declared in DECLARED.items():
+        path = base / file
+        if not path.exists():
+            path = shipped_tables() / file
+        _lay(catalogue, declared, path, file, SHIPPED, problems, encoding)
+    if project_folder is not None and Path(project_folder).is_dir():
+        for path in sorted(Path(project_folder).glob("*.csv")):
+            declared = DECLARED.get(path.name)
+            if declared is None:
+                if not _is_own_family(path):
+                    problems.add(
+                        f"tables/{path.name}", None, "", path.name, "the name of a table", nearest(path.name, DECLARED)
+                    )
+                continue
+            _lay(catalogue, declared, path, f"project:tables/{path.name}", OWN, problems, encoding)
+    if not problems:
+        _check_references(catalogue, problems)
+    problems.raise_if_any(TableError, "tables cannot be used")
+    return catalogue
+
+
+def _is_own_family(path):
+    return path.name.endswith(".family.csv") or path.with_name(f"{path.stem}.family.csv").exists()
+
+
+def _lay(catalogue, declared, path, label, origin, problems, encoding):
+    import polars as pl
+
+    before = len(problems)
+    sheet = read_csv(path, encoding, problems=problems)
+    if sheet is None or len(problems) > before:
+        return
+    sheet.label = f"tables/{path.name}" if origin == SHIPPED else label.replace("project:", "project ")
+    key = None if declared.file in REPEATED_KEYS else declared.key
+    frame = read_table(sheet, declared.columns, key, problems)
+    catalogue.hashes[label] = hashlib.sha256(path.read_bytes()).hexdigest()
+    catalogue.hints += frame.hints
+    data = frame.data.with_columns(pl.Series("line", frame.lines, dtype=pl.Int64), pl.lit(origin).alias("origin"))
+    if origin == OWN and declared.file in catalogue.frames:
+        data = _over(catalogue, declared, data)
+    catalogue.frames[declared.file] = data
+    catalogue.headers[declared.file] = frame.headers
+
+
+def _over(catalogue, declared, own):
+    """The table with a project's rows: the same key replaces in place, a new key is added below."""
+    import polars as pl
+
+    name = own.columns[0]
+    known = catalogue.frames[declared.file]
+    folded = pl.col(name).str.to_lowercase().str.strip_chars()
+    catalogue.own_rows += [(declared.file, key) for key in own[name]]
+    if declared.file in REPEATED_KEYS:
+        kept = known.filter(~folded.is_in(own.select(folded).to_series().to_list()))
+        return pl.concat([kept, own], how="diagonal_relaxed")
+    fresh = own.with_columns(folded.alias("_key"))
+    rows = known.with_columns(folded.alias("_key"), pl.int_range(pl.len()).alias("_order"))
+    order = fresh.join(rows.select("_key", "_order"), on="_key", how="left").with_columns(
+        pl.col("_order").fill_null(known.height + pl.int_range(pl.len()))
+    )
+    merged = pl.concat([rows.filter(~pl.col("_key").is_in(fresh["_key"].to_list())), order], how="diagonal_relaxed")
+    return merged.sort("_order").drop("_key", "_order")
+
+
+def _check_references(catalogue, problems):
+    """Every cell that names a row of another table names one that is there."""
+    for file, declared in DECLARED.items():
+        frame = catalogue.frames[file]
+        for column in declared.columns:
+            target = getattr(column, "refers_to", None)
+            if not target or column.words.replace(" ", "_") not in frame.columns:
+                continue
+            name = column.words.replace(" ", "_")
+            keys = {key.casefold() for key in catalogue.frames[target][catalogue.frames[target].columns[0]]}
+            for value, line, origin in zip(frame[name], frame["line"], frame["origin"], strict=True):
+                if value is not None and value.casefold() not in keys:
+                    label = f"tables/{file}" if origin == SHIPPED else f"project tables/{file}"
+                    problems.add(label, line, column.words, value, f"a key of {target}", nearest(value, keys))

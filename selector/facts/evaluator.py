@@ -1,0 +1,144 @@
+"""Work out facts on whatever is handed in: blocks of places and candidates, picks, changed picks, workbook cells.
+
+A fact is a function whose parameter names are names of other facts or of columns. Columns that belong to one end of
+a connection (its terminal, its lug, its sleeve) are told apart by the end: the fact that reads them is worked out once
+for each. Inside a fact the same names serve both ends; from outside, ``from_`` and ``to_`` before a name choose one.
+"""
+
+import inspect
+from functools import cached_property
+
+from selector.errors import DefinitionError, Problem
+
+ENDS = ("from", "to")
+
+
+def distinct(function):
+    """Mark a fact as dear: the evaluator works it out once per distinct set of its row-wise inputs."""
+    function.distinct = True
+    return function
+
+
+class Registry:
+    """The facts by name, with what each needs; a ring of facts is refused when it is built."""
+
+    def __init__(self, modules, end_columns):
+        self.functions = {}
+        for module in modules:
+            for name, function in vars(module).items():
+                if inspect.isfunction(function) and function.__module__ == module.__name__ and name[0] != "_":
+                    self.functions[name] = function
+        self.parameters = {name: tuple(inspect.signature(f).parameters) for name, f in self.functions.items()}
+        self.end_columns = frozenset(end_columns)
+        self._leaves = {}
+        for name in self.functions:
+            self.leaves(name)
+
+    def leaves(self, name, above=()):
+        """The column names a fact rests on, through all facts between; a column is its own leaf."""
+        if name in self._leaves:
+            return self._leaves[name]
+        if name in above:
+            ring = " -> ".join((*above[above.index(name) :], name))
+            raise DefinitionError("", [Problem("facts", None, name, ring, "facts that do not lead back to themselves")])
+        base, end = self.split_end(name)
+        if end is not None:
+            found = frozenset(f"{end}_{leaf}" if self._of_an_end(leaf) else leaf for leaf in self.leaves(base, above))
+        elif name not in self.functions:
+            found = frozenset([name])
+        else:
+            found = frozenset().union(*(self.leaves(p, (*above, name)) for p in self.parameters[name]))
+        self._leaves[name] = found
+        return found
+
+    def split_end(self, name):
+        """``("terminal_limit_k", "from")`` for ``from_terminal_limit_k``; the name and None for any other."""
+        for end in ENDS:
+            base = name[len(end) + 1 :]
+            if name.startswith(f"{end}_") and (base in self.functions or self._of_an_end(base)):
+                return base, end
+        return name, None
+
+    def _of_an_end(self, column):
+        return column in self.end_columns or column.startswith(("lug_", "sleeve_"))
+
+    def differs_by_end(self, name):
+        """Whether a fact or column has a value of its own at each end."""
+        return any(self._of_an_end(leaf) for leaf in self.leaves(name))
+
+    def rests_on(self, name, others):
+        """Whether a fact is, or leads back to, one of the names in ``others``."""
+        if name in others:
+            return True
+        base, _ = self.split_end(name)
+        return any(self.rests_on(p, others) for p in self.parameters.get(base, ()))
+
+    @cached_property
+    def dear(self):
+        """Names of the facts worked out only where it matters."""
+        return frozenset(name for name, f in self.functions.items() if getattr(f, "distinct", False))
+
+
+class Evaluation:
+    """Facts on one set of columns, each worked out once.
+
+    ``columns`` maps a name, or ``(name, end)`` for what belongs to an end, to floats, arrays that broadcast against
+    each other, tuples of such, or cells. A name nobody supplies is a definition error.
+    """
+
+    def __init__(self, registry, columns):
+        self.registry = registry
+        self.columns = columns
+        self._known = {}
+
+    def value(self, name, end=None):
+        """The value of a fact or column, at ``end`` where it differs by end."""
+        base, named_end = self.registry.split_end(name)
+        if named_end is not None:
+            return self.value(base, named_end)
+        if end is not None and not self.registry.differs_by_end(name):
+            end = None
+        key = (name, end)
+        if key not in self._known:
+            self._known[key] = self._work_out(name, end)
+        return self._known[key]
+
+    def _work_out(self, name, end):
+        if (name, end) in self.columns:
+            return self.columns[name, end]
+        if name in self.columns:
+            return self.columns[name]
+        function = self.registry.functions.get(name)
+        if function is None:
+            raise DefinitionError("", [Problem("facts", None, name, "nothing", "a column or a fact of that name")])
+        values = [self.value(parameter, end) for parameter in self.registry.parameters[name]]
+        if getattr(function, "distinct", False):
+            return _once_per_distinct_row(function, values)
+        return function(*values)
+
+
+def _once_per_distinct_row(function, values):
+    """Run ``function`` on the distinct combinations of its row inputs only.
+
+    Row inputs are arrays of shape (rows, 1) or (rows,); the rest (candidates of shape (1, n), numbers, cells) stays.
+    """
+    shapes = [getattr(value, "shape", None) for value in values]
+    rows = next((shape[0] for shape in shapes if shape and shape[0] > 1), 0)
+    if rows < 2:
+        return function(*values)
+    import numpy
+
+    by_row = [i for i, shape in enumerate(shapes) if shape and shape[0] == rows and (len(shape) == 1 or shape[1] == 1)]
+    if any(shape and shape[0] == rows and len(shape) == 2 and shape[1] > 1 for shape in shapes):
+        return function(*values)
+    stacked = numpy.column_stack([numpy.asarray(values[i]).reshape(rows) for i in by_row])
+    _, first, back = numpy.unique(stacked, axis=0, return_index=True, return_inverse=True)
+    if len(first) == rows:
+        return function(*values)
+    fewer = list(values)
+    for i in by_row:
+        fewer[i] = values[i][first]
+    result = numpy.asarray(function(*fewer))
+    if result.ndim == 0 or result.shape[0] != len(first):
+        return result
+    return result[back.reshape(rows)]

@@ -1,0 +1,52 @@
+"""What a place sees: the current that heats, the bundle it lies in, what surrounds it."""
+
+from selector.maths import keep, lookup, most, where
+
+PEAK_IS_CONTINUOUS_FROM_S = 60.0
+
+
+def heating_current_a(current_a, has_peak, peak_current_a, peak_time_s):
+    """Current the wire must carry for good; a peak longer than 60 s counts as continuous.
+
+    Source: common practice, no source, until heat and time are worked out together.
+    """
+    held = where(peak_time_s, PEAK_IS_CONTINUOUS_FROM_S, current_a, most(current_a, peak_current_a))
+    return keep(where(has_peak, 0.0, current_a, held), "heating current")
+
+
+def bundle(grouped_with):
+    """Loaded conductors in the bundle: this one and those that touch it."""
+    return grouped_with + 1
+
+
+def circuits(bundle):
+    """Circuits in the bundle: half its conductors (the lookups round up to the next printed count)."""
+    return bundle / 2
+
+
+def grouping_factor(circuits, bunched_counts, bunched_factors):
+    """Share of a lone circuit's current allowed in the bundle.
+
+    Source: IEC 60364-5-52 Table B.52.17 row 1, key iec-60364-5-52-b52-17.
+    """
+    return keep(lookup(circuits, bunched_counts, bunched_factors), "grouping factor")
+
+
+def laying_and_grouping(laying_factor, grouping_factor):
+    """Both factors that bring the lone wire of the balance to where it lies."""
+    return keep(laying_factor * grouping_factor, "laying and grouping")
+
+
+def equivalent_current_a(heating_current_a, laying_and_grouping):
+    """Current at which a lone wire in free air would be as warm as this one is where it lies."""
+    return keep(heating_current_a / laying_and_grouping, "equivalent current")
+
+
+def still_or_moving_air_m_per_s(enclosed, air_speed_m_per_s):
+    """Air speed at the wire; an enclosed place has still air whatever was stated."""
+    return where(enclosed, 0.0, air_speed_m_per_s, 0.0 * air_speed_m_per_s)
+
+
+def warmest_terminal_k(from_hottest_k, to_hottest_k):
+    """The hotter of the two terminals in service."""
+    return most(from_hottest_k, to_hottest_k)

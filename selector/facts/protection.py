@@ -1,0 +1,59 @@
+"""What a fuse or breaker does: what it carries, when it opens, what it lets through."""
+
+from selector.maths import keep, where
+from selector.physics import fuses
+
+
+def protection_ambient_factor(ambient_k, protection_ambient_factors):
+    """Share of the rating left at this ambient, from the class's seven printed points."""
+    return keep(fuses.ambient_factor(ambient_k, protection_ambient_factors), "device ambient factor")
+
+
+def protection_carries_a(protection_rating_a, protection_ambient_factor, load_factor):
+    """Continuous load the device may have: its rating here, over the one factor for continuous load."""
+    return keep(protection_rating_a * protection_ambient_factor / load_factor, "device carries")
+
+
+def protection_shortest_at_peak_s(
+    peak_current_a, protection_rating_a, protection_shortest_multiples, protection_shortest_times_s
+):
+    """Shortest time in which the device may open at the peak."""
+    multiple = keep(peak_current_a / protection_rating_a, "peak over rating")
+    return keep(
+        fuses.opening_time_s(multiple, protection_shortest_multiples, protection_shortest_times_s),
+        "shortest opening at peak",
+    )
+
+
+def protection_longest_at_fault_s(
+    short_circuit_a, protection_rating_a, protection_longest_multiples, protection_longest_times_s
+):
+    """Longest time the device may take to open on the fault."""
+    multiple = keep(short_circuit_a / protection_rating_a, "fault over rating")
+    return keep(
+        fuses.opening_time_s(multiple, protection_longest_multiples, protection_longest_times_s),
+        "longest opening on fault",
+    )
+
+
+def protection_lets_through_a2s(short_circuit_a, protection_longest_at_fault_s):
+    """Heat the fault leaves in the wire until the device has opened, by the longest opening time."""
+    return keep(short_circuit_a**2 * protection_longest_at_fault_s, "let-through")
+
+
+def protection_opens_at_a(protection_rating_a, protection_conventional_multiple):
+    """Current that opens the device within its conventional time."""
+    return protection_rating_a * protection_conventional_multiple
+
+
+def protection_rule_limit_a(conductor_rule_ampacity_a, rule_device_multiple):
+    """Greatest rating the rule set allows over this wire."""
+    return conductor_rule_ampacity_a * rule_device_multiple
+
+
+def device_distance_limit_m(
+    from_battery, sheathed, rule_distance_m, rule_distance_sheathed_m, rule_distance_battery_m
+):
+    """How far from the source of power the device may stand under the rule set."""
+    elsewhere = where(sheathed, 0.0, rule_distance_m, rule_distance_sheathed_m)
+    return where(from_battery, 0.0, elsewhere, rule_distance_battery_m)

@@ -1,0 +1,271 @@
+"""The helpers a formula may use, each readable four ways: floats, numpy arrays, pint quantities and workbook cells.
+
+A formula is a plain function of ``+ - * / **`` and these helpers. It never branches on its inputs, so the same text
+gives a number, a block of numbers, a dimension check or the formula of a live cell. Unknown is NaN in numbers and
+``#N/A`` in cells, and every helper passes it on.
+"""
+
+import math
+from contextlib import contextmanager
+
+from selector.cell import Cell
+
+PI = math.pi
+NAN = math.nan
+SOLVED_IN = 1e-9
+"""Relative agreement the fixed numbers of steps are chosen for."""
+
+_recorder = None
+
+
+@contextmanager
+def recording(record):
+    """While open, every ``keep`` hands its name and value to ``record(name, value)``, in the order of evaluation."""
+    global _recorder
+    before, _recorder = _recorder, record
+    try:
+        yield
+    finally:
+        _recorder = before
+
+
+def _numpy():
+    import numpy
+
+    return numpy
+
+
+def _plain(*values):
+    return all(isinstance(value, (int, float)) for value in values)
+
+
+def _cell(*values):
+    return next((value for value in values if isinstance(value, Cell)), None)
+
+
+def _magnitude(value, unit=None):
+    """The bare number of a quantity (in ``unit`` where given); anything else as it is."""
+    if not hasattr(value, "magnitude"):
+        return value
+    return value.to(unit).magnitude if unit is not None else value.to_base_units().magnitude
+
+
+def sqrt(x):
+    """Square root; unknown below zero."""
+    if _plain(x):
+        return math.sqrt(x) if x >= 0 else NAN
+    if _cell(x):
+        return x.call("SQRT")
+    return x**0.5 if hasattr(x, "magnitude") else _numpy().sqrt(x)
+
+
+def log(x):
+    """Natural logarithm of a bare number; unknown at and below zero."""
+    if _plain(x):
+        return math.log(x) if x > 0 else NAN
+    if _cell(x):
+        return x.call("LN")
+    numpy, value = _numpy(), _magnitude(x, "")
+    return numpy.log(numpy.where(value > 0, value, NAN))
+
+
+def exp(x):
+    """Exponential of a bare number."""
+    if _plain(x):
+        return math.exp(x) if x < 700 else NAN
+    if _cell(x):
+        return x.call("EXP")
+    return _numpy().exp(_magnitude(x, ""))
+
+
+def cos(x):
+    """Cosine of a bare number in radians."""
+    if _plain(x):
+        return math.cos(x)
+    if _cell(x):
+        return x.call("COS")
+    return _numpy().cos(_magnitude(x, ""))
+
+
+def least(first, *others):
+    """The smallest of the values; unknown when any is."""
+    return _extreme("MIN", first, others)
+
+
+def most(first, *others):
+    """The greatest of the values; unknown when any is."""
+    return _extreme("MAX", first, others)
+
+
+def _extreme(name, first, others):
+    values = (first, *others)
+    if _plain(*values):
+        if any(value != value for value in values):
+            return NAN
+        return min(values) if name == "MIN" else max(values)
+    cell = _cell(*values)
+    if cell is not None:
+        return cell.function(name, *values)
+    if any(hasattr(value, "magnitude") for value in values):
+        return min(values) if name == "MIN" else max(values)
+    numpy = _numpy()
+    join = numpy.minimum if name == "MIN" else numpy.maximum
+    result = first
+    for value in others:
+        result = join(result, value)
+    return result
+
+
+def where(value, limit, then, otherwise):
+    """``then`` where ``value <= limit``, else ``otherwise``; unknown where either compared value is."""
+    if _plain(value, limit):
+        if value != value or limit != limit:
+            return then * NAN if not _plain(then) else NAN
+        return then if value <= limit else otherwise
+    cell = _cell(value, limit)
+    if cell is not None:
+        return cell.choose(value, limit, then, otherwise)
+    if hasattr(value, "magnitude") or hasattr(limit, "magnitude"):
+        return then if value <= limit else otherwise
+    numpy = _numpy()
+    chosen = numpy.where(value <= limit, then, otherwise)
+    return numpy.where(numpy.isnan(value) | numpy.isnan(limit), NAN, chosen)
+
+
+def same(left, right):
+    """1 where two words agree, 0 where they differ, unknown where either is (words are numbered in arrays)."""
+    if _plain(left, right):
+        return NAN if left != left or right != right else float(left == right)
+    cell = _cell(left, right)
+    if cell is not None:
+        return cell.equal(left, right)
+    numpy = _numpy()
+    return numpy.where(numpy.isnan(left) | numpy.isnan(right), NAN, (left == right) * 1.0)
+
+
+def either(first, *others):
+    """1 where any of the yes/no values is yes, 0 where all are no; an unknown beside a yes does not matter."""
+    result = first
+    for value in others:
+        result = _either(result, value)
+    return result
+
+
+def _either(left, right):
+    if _plain(left, right):
+        if left == 1 or right == 1:
+            return 1.0
+        return NAN if left != left or right != right else 0.0
+    cell = _cell(left, right)
+    if cell is not None:
+        return cell.either(left, right)
+    numpy = _numpy()
+    return numpy.where((left == 1) | (right == 1), 1.0, left + right)
+
+
+def known(value, fallback):
+    """``value`` where it is known, else ``fallback``; the one helper that ends an unknown, so each use is a rule."""
+    if _plain(value):
+        return fallback if value != value else value
+    if _cell(value):
+        return value.function("IFERROR", value, fallback)
+    if hasattr(value, "magnitude"):
+        return fallback if value.magnitude != value.magnitude else value
+    numpy = _numpy()
+    return numpy.where(numpy.isnan(value), fallback, value)
+
+
+def lookup(value, upper_ends, results):
+    """The result of the first step whose upper end is at least ``value``; unknown above the last.
+
+    ``upper_ends`` and ``results`` are sequences of equal length, the ends rising.
+    """
+    found = value * NAN if not _cell(value) else value.missing()
+    for end, result in reversed(list(zip(upper_ends, results, strict=True))):
+        found = where(value, end, result, found)
+    return found
+
+
+def between(value, knots, results):
+    """Straight lines through the points; the end values beyond the ends. ``knots`` rise and are plain numbers."""
+    found = results[-1] + 0 * value
+    pairs = list(zip(knots, results, strict=True))
+    for (left, at_left), (right, at_right) in reversed(list(zip(pairs[:-1], pairs[1:], strict=True))):
+        line = at_left + (at_right - at_left) * ((value - left) / (right - left))
+        found = where(value, right, line, found)
+    return where(value, knots[0], results[0] + 0 * value, found)
+
+
+def along(value, knots, results):
+    """Straight lines on log-log paper through the points; the end values beyond the ends.
+
+    ``knots`` and ``results`` are sequences of equal length of positive values (numbers, columns or cells), the knots
+    rising. Fuse curves and pulse ratings are printed that way.
+    """
+    x = keep(log(value), "log of value")
+    found = results[-1] + 0 * value
+    pairs = list(zip(knots, results, strict=True))
+    for (left, at_left), (right, at_right) in reversed(list(zip(pairs[:-1], pairs[1:], strict=True))):
+        share = (x - log(left)) / (log(right) - log(left))
+        line = keep(at_left * exp(share * log(at_right / at_left)), "line")
+        found = where(value, right, line, found)
+    return where(value, knots[0], results[0] + 0 * value, found)
+
+
+def keep(value, name):
+    """Name an intermediate: a helper column in a sheet, the value itself elsewhere."""
+    if isinstance(value, Cell):
+        return value.keep(name)
+    if _recorder is not None:
+        _recorder(name, value)
+    return value
+
+
+def false_position(residual, low, high, steps):
+    r"""Root of ``residual`` between ``low`` and ``high`` by a fixed number of Illinois steps [1]_.
+
+    Parameters
+    ----------
+    residual : function of one value, of opposite sign at the two ends
+    low, high : the ends, any of the four kinds of value
+    steps : how many times the residual is worked out between the ends
+
+    Notes
+    -----
+    Each step draws the chord; where the new point falls on the side of the last one, the residual kept for the other
+    end is halved, which is what keeps the order above 1.4. Every step is kept, so that a sheet shows the iteration.
+
+    References
+    ----------
+    .. [1] M. Dowell and P. Jarratt, "A modified regula falsi method for computing the root of an equation",
+       BIT, vol. 11, pp. 168-174, 1971.
+
+    Examples
+    --------
+    >>> round(false_position(lambda x: x * x - 2, 1.0, 2.0, 8), 9)
+    1.414213562
+    """
+    other, at_other = low, keep(residual(low), "residual at the low end")
+    last, at_last = high, keep(residual(high), "residual at the high end")
+    for step in range(1, steps + 1):
+        slope = keep(_not_zero(at_last - at_other), f"chord {step}")
+        new = keep(last - at_last * (last - other) / slope, f"estimate {step}")
+        at_new = keep(residual(new), f"residual {step}")
+        crossed = at_new * at_last
+        other, at_other = (
+            keep(where(crossed, 0 * crossed, last, other), f"other end {step}"),
+            keep(where(crossed, 0 * crossed, at_last, at_other / 2), f"residual at the other end {step}"),
+        )
+        last, at_last = new, at_new
+    return last
+
+
+def _not_zero(x):
+    """``x``, or 1 in its unit where it is exactly zero: both ends have met and the numerator is zero too."""
+    if _plain(x):
+        return x if x != 0 else 1.0
+    if isinstance(x, Cell):
+        return x.not_zero()
+    if hasattr(x, "magnitude"):
+        return x if x.magnitude != 0 else x + 1 * x.units
+    return _numpy().where(x == 0, 1.0, x)

@@ -1,0 +1,89 @@
+"""A project folder, or one workbook whose sheets have the files' names, read into frames with every problem named."""
+
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from selector.catalogue.reading import fold_key, read_csv, read_table, read_workbook
+from selector.errors import Problems, ProjectError, UsageError
+from selector.project.declarations import FILES, FILES_NOT_USED_YET, NOT_USED_YET
+
+
+@dataclass
+class ProjectFiles:
+    """What the user wrote.
+
+    name : shown name of the project
+    frames : file name -> frame with the data, lines and headers; a file that is absent has an empty frame
+    notes : remarks for the user: assumed encodings, unknown columns, what is not used yet
+    """
+
+    name: str
+    folder: Path
+    frames: dict = field(default_factory=dict)
+    notes: list = field(default_factory=list)
+    not_used: list = field(default_factory=list)
+
+    def rows(self, file):
+        """The rows of a file as dictionaries with the line each stands on."""
+        frame = self.frames[file]
+        return [{**row, "_line": line} for row, line in zip(frame.data.iter_rows(named=True), frame.lines, strict=True)]
+
+
+def read_project(path, problems=None, encoding=None):
+    """Read a project folder or .xlsx; raises `UsageError` where there is none, `ProjectError` with every problem."""
+    path = Path(path)
+    own = problems if problems is not None else Problems()
+    if not path.exists():
+        raise UsageError(f"{path}: there is no such project; a project is a folder with connections.csv, or an .xlsx")
+    name = path.resolve().name if path.is_dir() else path.stem
+    project = ProjectFiles(name, path if path.is_dir() else path.parent)
+    sheets = _folder(path, own, encoding) if path.is_dir() else _book(path, own)
+    for file, (columns, key) in FILES.items():
+        sheet = sheets.get(file)
+        if sheet is None:
+            if file == "connections.csv":
+                if not own:
+                    own.add(str(path), None, "", "there is no connections.csv",
+                            "A project says in connections.csv what connects to what; selector new DIR writes an empty one.")  # fmt: skip
+                continue
+            from selector.catalogue.reading import Sheet
+
+            sheet = Sheet(file, [column.title for column in columns], [], [], ".", "")
+        elif sheet.note:
+            project.notes.append(f"{sheet.label}: {sheet.note}")
+        frame = read_table(sheet, columns, key, own)
+        project.frames[file] = frame
+        project.notes += frame.hints
+    if problems is None:
+        own.raise_if_any(ProjectError, f"{name} cannot be used")
+    if not own:
+        _note_unused(project, sheets)
+    return project
+
+
+def _folder(path, problems, encoding):
+    known = {file: [column.words for column in columns] for file, (columns, _) in FILES.items()}
+    by_name = {entry.name.casefold(): entry for entry in path.iterdir()}
+    return {
+        file: read_csv(by_name[file], encoding, label=file, known=known[file], problems=problems)
+        for file in FILES
+        if file in by_name
+    }
+
+
+def _book(path, problems):
+    if path.suffix.casefold() not in (".xlsx", ".xlsm"):
+        raise UsageError(f"{path}: a project is a folder of CSV files or one .xlsx whose sheets have those names")
+    sheets = read_workbook(path, problems=problems) or {}
+    return {f"{fold_key(name).removesuffix('.csv').replace(' ', '_')}.csv": sheet for name, sheet in sheets.items()}
+
+
+def _note_unused(project, sheets):
+    for file, names in NOT_USED_YET.items():
+        frame = project.frames[file]
+        for name in names:
+            if name in frame.headers and frame.data[name].is_not_null().any():
+                project.not_used.append(f"{file}: column {frame.headers[name]}")
+    for file in FILES_NOT_USED_YET:
+        if file in sheets and project.frames[file].data.height:
+            project.not_used.append(f"{file}: used by selector shelf, which is not built yet")
