@@ -208,6 +208,12 @@ _SPACELESS = {key.replace(" ", ""): unit for key, unit in _BY_KEY.items() if " "
 _LOOSE = {name.casefold(): UNITS[name] for name in _LOOSE_CASE.split()}
 
 
+def _look_up(text):
+    """The unit a text names, or None."""
+    key = _unit_key(text)
+    return UNITS.get(text) or _BY_KEY.get(key) or _SPACELESS.get(key.replace(" ", "")) or _LOOSE.get(key.casefold())
+
+
 @functools.lru_cache(maxsize=4096)
 def find_unit(text, dimension=None):
     """The unit a text names, read as one of ``dimension`` where the word has two meanings.
@@ -218,8 +224,7 @@ def find_unit(text, dimension=None):
     ('mm2', 'temperature')
     """
     text = text.strip()
-    key = _unit_key(text)
-    unit = UNITS.get(text) or _BY_KEY.get(key) or _SPACELESS.get(key.replace(" ", "")) or _LOOSE.get(key.casefold())
+    unit = _look_up(text)
     if unit is not None and unit.name == "F" and dimension in ("temperature", "temperature difference"):
         unit = None
     if unit is None:
@@ -284,17 +289,9 @@ def split_header(text):
         return square[1], square[2].strip() or None
     starts = [m.start() for m in re.finditer(r"\(", text)] if text.endswith(")") else []
     for words, unit in [(text[:i], text[i + 1 : -1]) for i in starts] + [tuple(text.rpartition(",")[::2])]:
-        if words.strip() and unit.strip() and _is_unit(unit):
+        if words.strip() and unit.strip() and _look_up(unit.strip()):
             return words.strip(), unit.strip()
     return text, None
-
-
-def _is_unit(text):
-    try:
-        find_unit(text.strip())
-    except UnitError:
-        return False
-    return True
 
 
 def header(text):

@@ -107,4 +107,4 @@ def plain(text):
     """A cell's text in one spelling: straight quotes, plain spaces, one micro and one ohm sign, composed letters."""
     if text.isascii():
         return text
-    return unicodedata.normalize("NFC", text).translate(_FOLD_TABLE)
+    return unicodedata.normalize("NFC", text).translate(_FOLD_TABLE).strip()

@@ -206,7 +206,7 @@ def _quote_problem(label, lines, before, at, error, problems):
 
 def _take(sheet, records, problems):
     """Fill a sheet from records: the first with text is the header. Whether there was any."""
-    cleaned = ((line, [plain(cell.strip()).strip() for cell in cells]) for line, cells in records)
+    cleaned = ((line, [plain(cell.strip()) for cell in cells]) for line, cells in records)
     filled = [(line, cells) for line, cells in cleaned if any(cells)]
     if not filled:
         return False
@@ -214,7 +214,7 @@ def _take(sheet, records, problems):
     while header and not header[-1]:
         header.pop()
     sheet.header = [" ".join(text.split()) for text in header]
-    width = len(header)
+    width, errors = len(header), frozenset(_ERRORS)
     for row_line, cells in rows:
         if len(cells) > width and any(cells[width:]):
             many = max(i for i, cell in enumerate(cells) if cell) + 1
@@ -222,7 +222,7 @@ def _take(sheet, records, problems):
                          "put a text that holds the delimiter into double quotes.")  # fmt: skip
         sheet.rows.append(cells[:width] + [""] * (width - len(cells)))
         sheet.lines.append(row_line)
-        for text in set(_ERRORS).intersection(cells[:width]):
+        for text in errors.intersection(cells[:width]):
             problems.add(sheet.label, row_line, sheet.header[cells.index(text)], f"the cell holds the error {text}",
                          "Mend the formula and save again, or leave the cell empty if unknown.")  # fmt: skip
     _drop_nameless(sheet, line, problems)

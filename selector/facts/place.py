@@ -1,6 +1,6 @@
 """What a place sees: the current that heats, the bundle it lies in, what surrounds it."""
 
-from selector.maths import keep, lookup, most, where
+from selector.maths import keep, known, lookup, most, where
 
 PEAK_IS_CONTINUOUS_FROM_S = 60.0
 
@@ -50,3 +50,28 @@ def still_or_moving_air_m_per_s(enclosed, air_speed_m_per_s):
 def warmest_terminal_k(from_hottest_k, to_hottest_k):
     """The hotter of the two terminals in service."""
     return most(from_hottest_k, to_hottest_k)
+
+
+def own_device_and_peak(own_device, has_peak):
+    """1 where the row has a device of its own and a peak to survive."""
+    return own_device * has_peak
+
+
+def own_device_in_vapour(own_device, fuel_vapour):
+    """1 where the row's own device stands among fuel vapour."""
+    return own_device * fuel_vapour
+
+
+def device_protects(protected, cranking):
+    """1 where a device must protect the wire; a cranking lead is exempt. Source: key 33cfr-183-455."""
+    return protected * (1 - cranking)
+
+
+def device_protects_by_table(device_protects, has_rule_table):
+    """1 where a device must protect the wire by the rule set's table too."""
+    return device_protects * has_rule_table
+
+
+def device_on_limited_machine(limited_machine, rule_generator_multiple):
+    """1 where the device stands at a machine that does not limit itself and the rule set bounds it."""
+    return limited_machine * known(0 * rule_generator_multiple + 1, 0.0)

@@ -1,6 +1,6 @@
 """What a fuse or breaker does: what it carries, when it opens, what it lets through."""
 
-from selector.maths import keep, where
+from selector.maths import keep, known, where
 from selector.physics import fuses
 
 
@@ -57,3 +57,17 @@ def device_distance_limit_m(
     """How far from the source of power the device may stand under the rule set."""
     elsewhere = where(sheathed, 0.0, rule_distance_m, rule_distance_sheathed_m)
     return where(from_battery, 0.0, elsewhere, rule_distance_battery_m)
+
+
+def device_resistance_ohm(own_device, devices, protection_cold_resistance_ohm, unknown_fuse_resistance_ohm):
+    """Resistance of the row's devices; the stated default where the table has none, nothing without a device."""
+    each = known(protection_cold_resistance_ohm, unknown_fuse_resistance_ohm)
+    return where(own_device, 0.0, 0.0, devices * each)
+
+
+def protection_holder_k(ambient_k, fuse_self_heating_k, heating_current_a, protection_rating_a):
+    """Temperature of the device's holder: the air and its own heat, by the square of the load over the rating.
+
+    Source: common practice, no source; the rise at full rating is a default.
+    """
+    return ambient_k + fuse_self_heating_k * (heating_current_a / protection_rating_a) ** 2

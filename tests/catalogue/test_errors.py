@@ -3,9 +3,18 @@
 import pytest
 
 from selector.errors import (
-    DefinitionError, OutputError, Problem, Problems, ProjectError, SelectorError, TableError, UnitError, UsageError,
-    nearest, quoted,
-)  # fmt: skip
+    DefinitionError,
+    OutputError,
+    Problem,
+    Problems,
+    ProjectError,
+    SelectorError,
+    TableError,
+    UnitError,
+    UsageError,
+    nearest,
+    quoted,
+)
 
 PROBLEM = Problem("connections.csv", 17, "length [m]", "'ten' is not a number", "Write a plain number such as 7.5.")
 

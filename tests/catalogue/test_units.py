@@ -10,9 +10,20 @@ from hypothesis import strategies as st
 from selector.errors import UnitError
 from selector.numerals import LARGEST, parse_number
 from selector.units import (
-    SUFFIX, UNITS, column_name, find_unit, fold, header, parse_quantity, quantity, registry, show, snake,
-    split_header, units_of,
-)  # fmt: skip
+    SUFFIX,
+    UNITS,
+    column_name,
+    find_unit,
+    fold,
+    header,
+    parse_quantity,
+    quantity,
+    registry,
+    show,
+    snake,
+    split_header,
+    units_of,
+)
 
 # Each unit as the unit library spells it (pint 0.25, its own definitions; only the names are ours).
 LIBRARY = {
@@ -162,7 +173,8 @@ def test_an_unknown_unit_in_square_brackets_is_an_error():
         ("junction to case [K/W]", "junction_to_case_k_per_w"), ("temperature coefficient [1/K]",
          "temperature_coefficient_per_k"), ("density [kg/m3]", "density_kg_per_m3"), ("heat capacity [J/(kg K)]",
          "heat_capacity_j_per_kg_k"), ("torque [N m]", "torque_n_m"), ("capacity [Ah]", "capacity_ah"),
-        ("speed range [rpm]", "speed_range_rpm"), ("field inductance [H]", "field_inductance_h"), ("spare [%]", "spare"),
+        ("speed range [rpm]", "speed_range_rpm"), ("field inductance [H]", "field_inductance_h"),
+        ("spare [%]", "spare"),
         ("emissivity", "emissivity"), ("stand-off [V]", "stand_off_v"), ("pull [lbf]", "pull_n"),
     ],
 )  # fmt: skip
@@ -200,8 +212,8 @@ def test_numbers(text, value):
     assert parse_number(text) == value
 
 
-@pytest.mark.parametrize("text, value", [("1,5", 1.5), ("0,375", 0.375), ("1 234,5", 1234.5), ("12", 12), ("1,5e3", 1500),
-                                         ("3/8", 0.375)])  # fmt: skip
+@pytest.mark.parametrize("text, value", [("1,5", 1.5), ("0,375", 0.375), ("1 234,5", 1234.5), ("12", 12),
+                                         ("1,5e3", 1500), ("3/8", 0.375)])  # fmt: skip
 def test_numbers_with_a_decimal_comma(text, value):
     assert parse_number(text, decimal=",") == value
 
@@ -213,7 +225,8 @@ def test_numbers_with_a_decimal_comma(text, value):
         ("inf", "not a number"), ("-Infinity", "not a number"), ("1_000", "not a number"), ("0x10", "not a number"),
         ("1e400", "too large"), ("-1e400", "too large"), ("1e-400", "too small"), ("1,5", "decimal point"),
         ("1,000", "decimal point"), ("1.2.3", "not a number"), ("--5", "not a number"), ("5-", "not a number"),
-        ("3-4", r"3\.\.4"), ("3–4", r"3\.\.4"), ("1/0", "zero"), ("1 5/4", "mixed fraction"), ("1 2345", "not a number"),
+        ("3-4", r"3\.\.4"), ("3–4", r"3\.\.4"), ("1/0", "zero"), ("1 5/4", "mixed fraction"),
+        ("1 2345", "not a number"),
         ("12 34", "not a number"), ("1 234 56", "not a number"), (".", "not a number"), ("e5", "not a number"),
         ("1e", "not a number"), ("10²", "not a number"), ("١٢", "not a number"), ("１２", "not a number"),
         ("5 m", "not a number"), ("2026-03-08", "date"), ("9" * 6000, "too"), ("1/" + "9" * 6000, "too"),
@@ -250,7 +263,8 @@ def test_quantities(text, unit, low, high):
 @pytest.mark.parametrize(
     "text, unit, complaint",
     [
-        ("80..60", "A", "backwards"), ("60...80", "A", "two points"), ("60..", "A", "missing"), ("..80", "A", "missing"),
+        ("80..60", "A", "backwards"), ("60...80", "A", "two points"), ("60..", "A", "missing"),
+        ("..80", "A", "missing"),
         ("60 to 80", "A", r"60\.\.80"), ("60-80", "A", r"60\.\.80"), ("60..80..90", "A", "not a number"),
         ("1e308", "A", "too large"), ("2e9 kA", "A", "too large"), ("-300", "degC", "absolute zero"),
         ("5' 3\"", "m", "not a number"), ("1'000", "m", "not a number"), ("5 furlong", "m", "not a known unit"),
@@ -263,8 +277,16 @@ def test_texts_that_are_no_quantity(text, unit, complaint):
         parse_quantity(text, unit)
 
 
-@pytest.mark.parametrize("one, other, unit", [("3/8 in", "9.525", "mm"), ("12 ft", "3.6576", "m"), ("0.84 cm", "8.4", "mm"),
-                                              ("1 mm2", "0.01 cm2", "mm2"), ("18 ft", "5.4864 m", "m")])  # fmt: skip
+@pytest.mark.parametrize(
+    "one, other, unit",
+    [
+        ("3/8 in", "9.525", "mm"),
+        ("12 ft", "3.6576", "m"),
+        ("0.84 cm", "8.4 mm", "m"),
+        ("1 mm2", "0.01 cm2", "mm2"),
+        ("18 ft", "5.4864 m", "m"),
+    ],
+)
 def test_the_same_length_in_two_units_is_the_same_number(one, other, unit):
     assert parse_quantity(one, unit) == parse_quantity(other, unit)
 

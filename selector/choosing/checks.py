@@ -1,0 +1,182 @@
+"""Check rows made ready: what each reads, on which role it is decided, and how a verdict and its sentence are made."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from selector.catalogue.expression import parse
+from selector.catalogue.names import prefix_of
+from selector.errors import DefinitionError, Problems, nearest, quoted
+from selector.units import UNITS, UnitError, find_unit
+
+FAIL, UNKNOWN, PASS = 0, 1, 2
+STATUS_WORDS = ("fail", "unknown", "pass")
+TOLERANCE = 1e-9
+YES_NO = "yes/no"
+
+
+@dataclass(frozen=True)
+class Check:
+    """One check row for one role of a kind.
+
+    stage : number of the role, in the kind's order, with which everything the check reads is known
+    end : "from" or "to" where the role belongs to an end
+    """
+
+    code: str
+    name: str
+    role: str
+    end: str | None
+    when: object
+    actual: object
+    sense: str
+    limit: object
+    unit: str
+    severity: str
+    spare_kind: str
+    avoid_within: float
+    source: str
+    text: str
+    stage: int
+    reads: frozenset
+    needs_roles: frozenset
+    status: str = "read"
+
+    @property
+    def must(self):
+        return self.severity == "must"
+
+    @property
+    def yes_no(self):
+        return self.unit == YES_NO
+
+    @property
+    def margin_in_k(self):
+        return self.unit in ("degC", "degF", "K")
+
+    @property
+    def at_most(self):
+        return self.sense == "at most"
+
+
+def compile_checks(rows, kind, names, registry, label="checks.csv"):
+    """Checks of one kind from check rows; a row whose role the kind lacks does not concern it."""
+    problems = Problems()
+    checks = []
+    roles = [role.role for role in kind.roles]
+    for row in rows:
+        for index, role in enumerate(roles):
+            if row["role"] in (role, prefix_of(role)):
+                check = _compile(row, kind, index, role, names, registry, problems, label)
+                if check is not None:
+                    checks.append(check)
+    problems.raise_if_any(DefinitionError, f"{label} cannot be used")
+    return checks
+
+
+def _compile(row, kind, index, role, names, registry, problems, label):
+    line = row.get("line")
+    read = names.reader(role)
+    try:
+        when = parse(row["when"], read, (label, line, "when")) if row["when"] else None
+        actual = parse(row["actual"], read, (label, line, "actual"))
+        limit = parse(row["limit"], read, (label, line, "limit"))
+        unit = row["unit"] or ""
+        if unit != YES_NO:
+            find_unit(unit, None) if unit else UNITS[""]
+    except UnitError as error:
+        problems.add(label, line, "unit", error.found, error.expected, error.nearest)
+        return None
+    except DefinitionError as error:
+        problems.extend(error.problems)
+        return None
+    end = role.rsplit(" ", 1)[-1] if role.endswith((" from", " to")) else None
+    used = {name for e in (when, actual, limit) if e is not None for name in e.names}
+    leaves = frozenset().union(*(registry.leaves(name) for name in used)) if used else frozenset()
+    needs = frozenset(r for r in (_role_of(leaf, end, kind) for leaf in leaves) if r is not None)
+    stage = max([index, *(kind.stage(r) for r in needs)])
+    return Check(
+        code=row["code"],
+        name=row["name"],
+        role=role,
+        end=end,
+        when=when,
+        actual=actual,
+        sense=row["sense"],
+        limit=limit,
+        unit=unit,
+        severity=row["severity"] or "must",
+        spare_kind=row["spare"] or "no",
+        avoid_within=row["avoid_within"] or 0.0,
+        source=row["source"] or "",
+        text=row["text"] or row["name"].replace("_", " "),
+        stage=stage,
+        reads=frozenset(used),
+        needs_roles=needs | {role},
+        status=row.get("status") or "read",
+    )
+
+
+def _role_of(leaf, end, kind):
+    """Which role of the kind a column comes from; None for a column of the place."""
+    for own in ("from", "to"):
+        if leaf.startswith(f"{own}_"):
+            role = _role_of(leaf[len(own) + 1 :], own, kind)
+            if role is not None:
+                return role
+    for role in kind.roles:
+        prefix = prefix_of(role.role)
+        if leaf.startswith(f"{prefix}_") and leaf[len(prefix) + 1 :] in kind.columns_of(role.family):
+            if role.role.endswith((" from", " to")):
+                return f"{prefix} {end}" if end else None
+            return role.role
+    return None
+
+
+class Verdict:
+    """Status and numbers of one check on a block; arrays broadcast over places and candidates."""
+
+    __slots__ = ("actual", "applies", "limit", "status")
+
+    def __init__(self, status, applies, actual, limit):
+        self.status, self.applies, self.actual, self.limit = status, applies, actual, limit
+
+
+def judge(check, evaluation, spare):
+    """Judge a check: PASS, FAIL or UNKNOWN, with what applies and both numbers in inner units."""
+
+    def resolve(name):
+        return evaluation.value(name, check.end)
+
+    with np.errstate(all="ignore"):
+        applies = 1.0 if check.when is None else check.when.value(resolve)
+        actual = np.asarray(check.actual.value(resolve), dtype=float)
+        limit = np.asarray(check.limit.value(resolve), dtype=float)
+        margin = margin_of(check, actual, limit)
+        status = np.where(margin >= spare - TOLERANCE, PASS, FAIL)
+        status = np.where(np.isnan(actual) | np.isnan(limit), UNKNOWN, status)
+        applies = np.asarray(applies, dtype=float)
+        does_not = applies == 0
+        status = np.where(does_not, PASS, np.where(np.isnan(applies) & (status == FAIL), UNKNOWN, status))
+    return Verdict(status, ~does_not, actual, limit)
+
+
+def margin_of(check, actual, limit):
+    """Margin of a check: a share of the limit, or kelvin for a temperature; at a limit of 0, +-inf by the sign."""
+    short = limit - actual if check.at_most else actual - limit
+    if check.margin_in_k or check.yes_no:
+        return short
+    scale = np.abs(limit)
+    zero = scale == 0
+    return np.where(zero, np.where(short >= -TOLERANCE, np.inf, -np.inf), short / np.where(zero, 1.0, scale))
+
+
+def constant_unit(check):
+    """Scale and offset from inner unit to the check's own unit."""
+    if check.yes_no or not check.unit:
+        return UNITS[""]
+    return find_unit(check.unit)
+
+
+def unknown_code(code, codes):
+    return f"{quoted(code)} is not the code of a check", nearest(code, codes)

@@ -1,0 +1,466 @@
+"""Choose for every place of a project: turns, preferences that are not musts, near misses, what governs, what holds."""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from selector.catalogue.names import Names, prefix_of
+from selector.choosing.checks import FAIL, PASS, UNKNOWN, compile_checks, judge, margin_of
+from selector.choosing.order import Preference
+from selector.choosing.search import ABSENT, Columns, Solver
+from selector.facts.evaluator import Evaluation
+
+BLOCK = 1000
+TURNS = ((False, False), (False, True), (True, False), (True, True))
+"""Turns of the choice as (unknown counts as pass, exotic parts too)."""
+OPTIMISTIC = {"conductor_temperature_k": "ambient_k"}
+DEAR = {"conductor_lone_ampacity_a": "conductor"}
+MOST_CASES = 64
+SERVED, UNSERVED, INCOMPLETE = "served", "unserved", "incomplete"
+
+
+@dataclass
+class Ranks:
+    """Order of preference of one role at each place of a block."""
+
+    preference: Preference
+    group: object
+    combinations: list
+
+    def rank_of(self, combination):
+        return self.preference.rank_of(combination)
+
+
+@dataclass
+class Miss:
+    """A candidate next to the pick and the musts it fails: (check, actual, limit) with inner-unit numbers."""
+
+    role: str
+    index: int
+    fails: list
+    no_later: list = field(default_factory=list)
+
+
+@dataclass
+class Chosen:
+    """What was chosen for one place.
+
+    picks : role -> candidate number; inherited : the part of another row's device that protects this one
+    verdicts : list of (check, status, actual, limit, case); results : fact name -> number
+    """
+
+    place: int
+    kind: object
+    status: str
+    picks: dict
+    provisional: bool = False
+    verdicts: list = field(default_factory=list)
+    misses: list = field(default_factory=list)
+    governing: str | None = None
+    holds: list = field(default_factory=list)
+    results: dict = field(default_factory=dict)
+    quantities: dict = field(default_factory=dict)
+    avoided: list = field(default_factory=list)
+
+
+class Chooser:
+    """Everything the choice needs, made once for a project: candidates, checks, orders."""
+
+    def __init__(self, catalogue, rule, settings, registry, kinds, candidates, bought, own_checks=()):
+        self.catalogue, self.rule, self.settings = catalogue, rule, settings
+        self.registry, self.kinds, self.candidates = registry, kinds, candidates
+        self.bought = bought
+        self.preferences = {
+            family: Preference(list(catalogue["preference.csv"].iter_rows(named=True)), own)
+            for family, own in candidates.items()
+        }
+        self.rows = [*catalogue["checks.csv"].iter_rows(named=True), *own_checks]
+        self._checks = {}
+
+    def checks(self, kind, given):
+        if kind.name not in self._checks:
+            parts = {prefix_of(role.role): self.candidates[role.family].columns for role in kind.roles}
+            names = Names(self.registry, given, parts)
+            checks = compile_checks(self.rows, kind, names, self.registry)
+            self._checks[kind.name] = checks, names
+        return self._checks[kind.name]
+
+    def choose(self, places, indices, kind, wanted, brief=False):
+        """Choose for the places ``indices`` of one kind; ``wanted`` says what each role may be there."""
+        chosen = []
+        for start in range(0, len(indices), BLOCK):
+            block = indices[start : start + BLOCK]
+            chosen += _Block(self, places, block, kind, wanted).choose(brief)
+        return chosen
+
+
+@dataclass
+class Wanted:
+    """What a place's role may be: ``present`` False for none; ``only`` a list of candidate numbers or None."""
+
+    present: bool = True
+    only: object = None
+    fixed: bool = False
+    inherited: bool = False
+
+
+class _Block:
+    def __init__(self, chooser, places, indices, kind, wanted):
+        self.chooser, self.places, self.kind = chooser, places, kind
+        self.indices = np.asarray(indices, dtype=np.int64)
+        self.wanted = wanted
+        cases, place_of_case = _cases(places, self.indices)
+        given = [name for name in cases if not isinstance(name, tuple)]
+        given += list(places.constants) + [name[0] for name in cases if isinstance(name, tuple)]
+        self.checks, self.names = chooser.checks(kind, given)
+        settings = chooser.settings
+        spares = {check.code: settings.spare_of(check.code, check.spare_kind) for check in self.checks}
+        candidates = {role.role: chooser.candidates[role.family] for role in kind.roles}
+        first = np.searchsorted(place_of_case, np.arange(len(indices)))
+        flat = {name: values[first] for name, values in cases.items()}
+        ranks = {}
+        for role in kind.roles:
+            preference = chooser.preferences[role.family]
+            ranks[role.role] = Ranks(preference, *preference.groups(flat, len(indices)))
+        self.solver = Solver(kind, self.checks, candidates, chooser.registry, cases, places.constants, place_of_case,
+                             spares, ranks, OPTIMISTIC, dict(DEAR))  # fmt: skip
+        self._masks()
+
+    def _masks(self):
+        solver = self.solver
+        solver.common = {}
+        for role in self.kind.roles:
+            own = [self.wanted[i][role.role] for i in self.indices]
+            count = len(solver.candidates[role.role])
+            bought = self.chooser.bought[role.family]
+            exotic = solver.candidates[role.role].columns.get("exotic", np.zeros(count))
+            masks, number = [bought], {}
+            commons = [~(exotic == 1)]
+            which = np.zeros(len(own), dtype=np.int64)
+            for i, want in enumerate(own):
+                if want.only is None:
+                    continue
+                key = (tuple(want.only), want.fixed)
+                if key not in number:
+                    mask = np.zeros(count, dtype=bool)
+                    mask[list(want.only)] = True
+                    number[key] = len(masks)
+                    masks.append(mask if want.fixed else mask & bought)
+                    commons.append(np.ones(count, dtype=bool) if want.fixed else commons[0])
+                which[i] = number[key]
+            solver.allowed[role.role] = _Rows(np.array(masks), which)
+            solver.common[role.role] = _Rows(np.array(commons), which)
+            solver.present[role.role] = np.array([want.present for want in own])
+
+    # -- turns -------------------------------------------------------------------------------------------------------
+
+    def choose(self, brief):
+        solver = self.solver
+        count = len(self.indices)
+        picks = {role: np.full(count, ABSENT) for role in solver.roles}
+        turn_of = np.full(count, -1)
+        for turn, (lenient, exotic) in enumerate(TURNS):
+            left = np.flatnonzero(turn_of < 0)
+            if not len(left):
+                break
+            found, own = solver.search(left, lenient, exotic)
+            rows = left[found]
+            turn_of[rows] = turn
+            for role, index in own.items():
+                picks[role][rows] = index[found]
+        avoided = self._avoid(picks, turn_of)
+        status = np.where(turn_of < 0, UNSERVED, np.where(turn_of < 2, SERVED, INCOMPLETE))
+        chosen = [
+            Chosen(int(self.indices[i]), self.kind, str(status[i]), {}, provisional=bool(turn_of[i] >= 2), avoided=avoided.get(i, []))
+            for i in range(count)
+        ]
+        self._nearest_to_serving(chosen, picks, turn_of)
+        for i, one in enumerate(chosen):
+            one.picks = {role: int(index[i]) for role, index in picks.items()}
+        self._quantities(chosen, picks)
+        if not brief:
+            self._near_misses(chosen, picks, turn_of)
+        self._verdicts(chosen, picks)
+        self._govern(chosen)
+        if not brief:
+            from selector.choosing.edges import holds_until
+
+            holds_until(self, chosen, picks)
+        return chosen
+
+    def _avoid(self, picks, turn_of):
+        """Turn away from tuples that fail a check marked so, where others are near enough in size."""
+        solver, notes = self.solver, {}
+        for check in self.checks:
+            if not check.avoid_within:
+                continue
+            rows = np.flatnonzero(turn_of >= 0)
+            if not len(rows):
+                return notes
+            status = _column(solver.statuses([check], rows, {r: i[rows] for r, i in picks.items()})[0], len(rows))
+            for turn, (lenient, exotic) in enumerate(TURNS):
+                bad = rows[(status == FAIL) & (turn_of[rows] == turn)]
+                if not len(bad):
+                    continue
+                solver.extra_musts = frozenset({*solver.musts_for.get("kept", ()), check.code})
+                found, own = solver.search(bad, lenient, exotic)
+                solver.extra_musts = frozenset()
+                lead = self.kind.leading
+                near = self._sizes_between(picks[lead][bad], own[lead], lead) <= check.avoid_within
+                take = found & near
+                for role, index in own.items():
+                    picks[role][bad[take]] = index[take]
+                for i in bad[take]:
+                    notes.setdefault(int(i), []).append(check.code)
+        return notes
+
+    def _sizes_between(self, old, new, role):
+        candidates = self.solver.candidates[role]
+        values = np.append(candidates.size_value, np.nan)
+        system = candidates.columns.get("in_size_system", np.ones(len(candidates)))
+        system = np.append(system, np.nan)
+        counts = np.zeros(len(old))
+        for i, (a, b) in enumerate(zip(old, new, strict=True)):
+            if b >= 0 and a >= 0:
+                sizes = np.unique(np.round(values[:-1][system[:-1] == system[b]], 6))
+                counts[i] = np.sum((sizes > values[a] * 1.0001) & (sizes <= values[b] * 1.0001))
+        return counts
+
+    def _nearest_to_serving(self, chosen, picks, turn_of):
+        """For what nothing serves: the leading role's candidate that fails fewest musts, earlier roles at their best."""
+        solver, lead = self.solver, self.kind.leading
+        rows = np.flatnonzero(turn_of < 0)
+        if not len(rows):
+            return
+        lead_index = solver.roles.index(lead)
+        early = solver.roles[:lead_index]
+        for role in early:
+            picks[role][rows] = self._fewest_alone(rows, role, {r: i[rows] for r, i in picks.items() if r in early[: early.index(role)]})
+        known = {role: picks[role][rows] for role in early}
+        picks[lead][rows] = self._fewest_alone(rows, lead, known)
+        for role in solver.roles[lead_index + 1 :]:
+            known = {r: picks[r][rows] for r in solver.roles[: solver.roles.index(role)]}
+            picks[role][rows] = self._fewest_alone(rows, role, known)
+
+    def _fewest_alone(self, rows, role, known):
+        solver = self.solver
+        stage = solver.roles.index(role)
+        checks = [c for c in solver.by_stage[stage] if c.must]
+        allowed = solver.allowed[role][rows]
+        fails = np.zeros(allowed.shape)
+        for status in solver.statuses(checks, rows, known, role):
+            fails = fails + (status != PASS)
+        ranks = solver.ranks[role]
+        rank = np.array([ranks.rank_of(ranks.combinations[g]) for g in ranks.group[rows]])
+        score = np.where(allowed, fails * 1e7 + rank, np.inf)
+        best = np.argmin(score, axis=1)
+        usable = solver.present[role][rows] & allowed.any(axis=1)
+        return np.where(usable, best, ABSENT)
+
+    # -- reasons -----------------------------------------------------------------------------------------------------
+
+    def _near_misses(self, chosen, picks, turn_of):
+        solver = self.solver
+        rows = np.flatnonzero(turn_of >= 0)
+        for stage, role in enumerate(solver.roles):
+            pairs = self._smaller(rows, picks, role)
+            if not len(pairs[0]):
+                continue
+            place, candidate = pairs
+            sub = {r: picks[r][place] for r in solver.roles[:stage]}
+            sub[role] = candidate
+            checks = [c for c in solver.by_stage[stage] if c.must]
+            fails = [
+                _column(status, len(place)) < (UNKNOWN if chosen_is_lenient else PASS)
+                for status, chosen_is_lenient in zip(solver.statuses(checks, place, sub), [False] * len(checks), strict=True)
+            ]
+            count = np.sum(fails, axis=0) if fails else np.zeros(len(place))
+            rest = solver.roles[stage + 1 :]
+            none_later = np.zeros(len(place), dtype=bool)
+            if rest:
+                solver.least_status, solver.exotic = UNKNOWN, True
+                found, _ = solver._fill(place, sub, rest)
+                none_later = ~found
+            rank = self._rank_at(place, candidate, role)
+            order = np.lexsort((rank, count + none_later, place))
+            _, first = np.unique(place[order], return_index=True)
+            for at in order[first]:
+                if count[at] + none_later[at] > 0:
+                    failing = [check for check, fail in zip(checks, fails, strict=True) if fail[at]]
+                    miss = Miss(role, int(candidate[at]), [], rest if none_later[at] else [])
+                    miss.fails = self._numbers(failing, int(place[at]), {r: int(i[at]) for r, i in sub.items()})
+                    chosen[place[at]].misses.append(miss)
+        for i in np.flatnonzero(turn_of < 0):
+            lead = self.kind.leading
+            if picks[lead][i] >= 0:
+                own = {r: int(picks[r][i]) for r in solver.roles}
+                musts = [c for c in self.checks if c.must]
+                status = solver.statuses(musts, np.array([i]), {r: np.array([v]) for r, v in own.items()})
+                failing = [c for c, s in zip(musts, status, strict=True) if _column(s, 1)[0] != PASS]
+                chosen[i].misses.append(Miss(lead, own[lead], self._numbers(failing, int(i), own)))
+
+    def _rank_at(self, place, candidate, role):
+        ranks = self.solver.ranks[role]
+        table = np.array([ranks.rank_of(combination) for combination in ranks.combinations])
+        return table[ranks.group[place], candidate]
+
+    def _smaller(self, rows, picks, role):
+        """Pairs (place, candidate) of the next smaller size among what comes before the pick of a free role."""
+        solver = self.solver
+        size = solver.candidates[role].size_value
+        places, candidates = [], []
+        ranks = solver.ranks[role]
+        tables = [ranks.rank_of(combination) for combination in ranks.combinations]
+        for i in rows:
+            pick = picks[role][i]
+            want = self.wanted[self.indices[i]][role]
+            if pick < 0 or want.fixed or want.inherited or not want.present:
+                continue
+            rank = tables[ranks.group[i]]
+            before = solver.allowed[role][np.array([i])][0] & (rank < rank[pick]) & (size < size[pick] * (1 - 1e-6))
+            if solver.candidates[role].columns.get("exotic", np.zeros(1))[pick if "exotic" in solver.candidates[role].columns else 0] != 1:
+                before = before & solver.common[role][np.array([i])][0]
+            if not before.any():
+                continue
+            next_size = size[before].max()
+            own = np.flatnonzero(before & (size >= next_size * (1 - 1e-6)))
+            places.append(np.full(len(own), i))
+            candidates.append(own)
+        if not places:
+            return np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.int64)
+        return np.concatenate(places), np.concatenate(candidates)
+
+    def _numbers(self, checks, place, picks):
+        """(check, actual, limit) of the worst case of each check for one tuple."""
+        return [(v[0], v[2], v[3]) for v in self._judged(checks, np.array([place]), {r: np.array([i]) for r, i in picks.items()})[0]]
+
+    def _judged(self, checks, places, picks, replaced=None):
+        """For each place the checks that apply, at the case of least margin: (check, status, actual, limit, case)."""
+        solver = self.solver
+        cases, starts = solver.cases_of(places)
+        columns = Columns(solver, cases, solver.spread(picks, places, starts), replaced=replaced)
+        evaluation = Evaluation(solver.registry, columns)
+        found = [[] for _ in places]
+        begin = np.arange(len(places)) if starts is None else starts
+        end = np.append(begin[1:], len(cases))
+        for check in checks:
+            verdict = judge(check, evaluation, solver.spares[check.code])
+            status, applies, actual, limit = (
+                _column(np.asarray(v), len(cases)) for v in (verdict.status, verdict.applies, verdict.actual, verdict.limit)
+            )
+            skip = solver.skips(check, picks, places)
+            margin = margin_of(check, actual, limit)
+            for i in range(len(places)):
+                own = slice(begin[i], end[i])
+                if skip[i] or not applies[own].any():
+                    continue
+                worst = status[own].min()
+                same = np.flatnonzero((status[own] == worst) & applies[own].astype(bool))
+                if not len(same):
+                    continue
+                at = begin[i] + same[int(np.argmin(np.nan_to_num(margin[own][same], nan=-np.inf)))]
+                found[i].append((check, int(status[at]), float(actual[at]), float(limit[at]), int(at - begin[i])))
+        return found
+
+    def _verdicts(self, chosen, picks):
+        places = np.arange(len(self.indices))
+        for one, verdicts in zip(chosen, self._judged(self.checks, places, picks), strict=True):
+            one.verdicts = verdicts
+        self._results(chosen, picks)
+
+    def _results(self, chosen, picks):
+        solver = self.solver
+        first = solver.first_case
+        columns = Columns(solver, first, picks)
+        evaluation = Evaluation(solver.registry, columns)
+        names = ("conductor_temperature_k", "conductor_surface_k", "voltage_drop_v", "peak_drop_v", "conductor_lone_ampacity_a",
+                 "conductor_balance_ampacity_a", "conductor_rule_ampacity_a", "heating_current_a", "laying_and_grouping")  # fmt: skip
+        with np.errstate(all="ignore"):
+            for name in names:
+                values = _column(np.asarray(evaluation.value(name), dtype=float), len(first))
+                for one, value in zip(chosen, values, strict=True):
+                    one.results[name] = float(value)
+
+    def _quantities(self, chosen, picks):
+        from selector.catalogue.expression import parse
+
+        columns = Columns(self.solver, self.solver.first_case, picks)
+        evaluation = Evaluation(self.solver.registry, columns)
+        for role in self.kind.roles:
+            amount = parse(role.quantity, self.names.reader(role.role), ("kinds.csv", None, "quantity"))
+            values = _column(np.asarray(amount.value(evaluation.value), dtype=float), len(chosen))
+            for one, value in zip(chosen, values, strict=True):
+                one.quantities[role.role] = float(value)
+
+    def _govern(self, chosen):
+        lead = self.kind.leading
+        for one in chosen:
+            miss = next((m for m in one.misses if m.role == lead), None)
+            if miss is not None and one.status != UNSERVED:
+                numeric = [(float(margin_of(c, a, x)) / _share(c), c.code) for c, a, x in miss.fails if not c.yes_no and a == a and x == x]
+                worst = min(numeric, default=None)
+                if worst is not None:
+                    one.governing = worst[1]
+                    continue
+                if miss.fails:
+                    one.governing = miss.fails[0][0].code
+                    continue
+            margins = [
+                (float(margin_of(c, a, x)) / _share(c), c.code)
+                for c, status, a, x, _ in one.verdicts
+                if c.must and not c.yes_no and status != UNKNOWN and a == a and x == x and np.isfinite(margin_of(c, a, x))
+            ]
+            one.governing = min(margins, default=(None, None))[1]
+
+
+def _share(check):
+    """Kelvin margins beside shares of a limit: 100 K counts as the whole."""
+    return 100.0 if check.margin_in_k else 1.0
+
+
+class _Rows:
+    """Masks by row without a row's copy: ``masks[which[rows]]``."""
+
+    def __init__(self, masks, which):
+        self.masks, self.which = masks, which
+
+    def __getitem__(self, rows):
+        return self.masks[self.which[rows]]
+
+
+def _column(values, count):
+    values = np.asarray(values)
+    if values.ndim == 2:
+        values = values[:, 0]
+    return np.broadcast_to(values, (count,)) if values.ndim < 1 or len(values) != count else values
+
+
+def _cases(places, indices):
+    """Columns with a row for every corner of every range, and the place of each row."""
+    varying = [[] for _ in indices]
+    for name, high in places.high.items():
+        low = places.columns[name]
+        for i in np.flatnonzero(~_same(low[indices], high[indices])):
+            varying[i].append(name)
+    if not any(varying):
+        return {name: values[indices] for name, values in places.columns.items()}, np.arange(len(indices))
+    place, choice = [], []
+    for i, names in enumerate(varying):
+        count = min(2 ** len(names), MOST_CASES)
+        for number in range(count):
+            place.append(i)
+            choice.append({name: bool(number >> bit & 1) for bit, name in enumerate(names)})
+    place = np.array(place)
+    columns = {name: values[indices][place].copy() for name, values in places.columns.items()}
+    for row, own in enumerate(choice):
+        for name, high in own.items():
+            if high:
+                columns[name][row] = places.high[name][indices[place[row]]]
+    for end in ("from", "to"):
+        stated = columns["hottest_stated", end] == 1
+        columns["hottest_k", end] = np.where(stated, columns["hottest_k", end], columns["ambient_k"])
+    return columns, place
+
+
+def _same(left, right):
+    return (left == right) | (np.isnan(left) & np.isnan(right))

@@ -1,0 +1,338 @@
+"""The first tuple of parts, roles compared in turn by preference, that passes every must.
+
+Rows are places with the parts of earlier roles; a stage judges all candidates of the next role at once, takes the
+first few that pass, and asks whether the later roles can be filled. Roles that no check ties together are filled
+apart, and equal questions are asked once.
+"""
+
+import numpy as np
+
+from selector.choosing.checks import FAIL, PASS, UNKNOWN, judge
+from selector.facts.evaluator import Evaluation
+
+ABSENT = -1
+
+
+class Columns:
+    """Columns of a block for an `Evaluation`: places down, candidates of one role across, picks of the others down."""
+
+    def __init__(self, solver, cases, picks, role=None, chosen=None, replaced=None):
+        self.solver, self.cases, self.picks = solver, cases, picks
+        self.role, self.chosen = role, chosen
+        self.replaced = replaced or {}
+        self._made = {}
+
+    def __contains__(self, key):
+        return key in self.replaced or self.solver.has_column(key)
+
+    def __getitem__(self, key):
+        if key in self.replaced:
+            return self.replaced[key]
+        if key not in self._made:
+            self._made[key] = self._make(key)
+        return self._made[key]
+
+    def _make(self, key):
+        solver = self.solver
+        if key in solver.constants:
+            return solver.constants[key]
+        if key in solver.case_columns:
+            return solver.case_columns[key][self.cases][:, None]
+        if key in solver.dear:
+            values = solver.dear_values(key)
+            role = solver.dear[key]
+            if role == self.role:
+                return values[self.cases][:, self._across()]
+            return values[self.cases, self.picks[role]][:, None]
+        role, column = solver.part_column(key)
+        values = solver.part_values(role, column)
+        if role == self.role:
+            take = self._across()
+            return tuple(v[None, take] for v in values) if isinstance(values, tuple) else values[None, take]
+        index = self.picks.get(role)
+        if index is None:
+            index = np.full(len(self.cases), ABSENT)
+        return tuple(v[index][:, None] for v in values) if isinstance(values, tuple) else values[index][:, None]
+
+    def _across(self):
+        return slice(0, -1) if self.chosen is None else self.chosen
+
+
+class Solver:
+    """Searches for one kind's places; see the module. ``allowed`` maps a role to a mask (places, candidates)."""
+
+    def __init__(self, kind, checks, candidates, registry, case_columns, constants, case_place, spares, ranks, optimistic, dear):
+        self.kind, self.checks, self.candidates, self.registry = kind, checks, candidates, registry
+        self.case_columns, self.constants = case_columns, constants
+        self.case_place = case_place
+        self.count = int(case_place[-1]) + 1 if len(case_place) else 0
+        self.first_case = np.searchsorted(case_place, np.arange(self.count))
+        self.single_case = len(case_place) == self.count
+        self.spares = spares
+        self.ranks = ranks
+        self.optimistic = optimistic
+        self.dear = dear
+        self._dear_values = {}
+        self._part_values = {}
+        self._keys = {}
+        self.roles = [role.role for role in kind.roles]
+        self.by_stage = {i: [c for c in checks if c.stage == i] for i in range(len(self.roles))}
+        self.allowed = {}
+        self.present = {}
+        self.extra_musts = frozenset()
+        self.musts_for = {}
+
+    # -- columns -----------------------------------------------------------------------------------------------------
+
+    def has_column(self, key):
+        return key in self.constants or key in self.case_columns or key in self.dear or self.part_column(key) is not None
+
+    def part_column(self, key):
+        if key not in self._keys:
+            self._keys[key] = self._find_part_column(key)
+        return self._keys[key]
+
+    def _find_part_column(self, key):
+        name, end = key if isinstance(key, tuple) else (key, None)
+        for role in self.kind.roles:
+            own_end = role.role.rsplit(" ", 1)[-1] if role.role.endswith((" from", " to")) else None
+            if own_end != end:
+                continue
+            prefix = role.role[: -len(own_end) - 1] if own_end else role.role
+            prefix = prefix.replace(" ", "_")
+            column = name[len(prefix) + 1 :]
+            if name.startswith(f"{prefix}_") and column in self.candidates[role.role].columns:
+                return role.role, column
+        return None
+
+    def part_values(self, role, column):
+        """A column of a role's candidates with an unknown entry added at the end, for an absent part."""
+        key = role, column
+        if key not in self._part_values:
+            values = self.candidates[role].columns[column]
+            if isinstance(values, tuple):
+                self._part_values[key] = tuple(np.append(v, np.nan) for v in values)
+            else:
+                self._part_values[key] = np.append(values, np.nan)
+        return self._part_values[key]
+
+    def dear_values(self, name):
+        """A dear fact for every case and every candidate of its role, worked out once for the whole block."""
+        if name not in self._dear_values:
+            role = self.dear[name]
+            keep, self.dear = self.dear, {}
+            try:
+                columns = Columns(self, np.arange(len(self.case_place)), {}, role)
+                with np.errstate(all="ignore"):
+                    values = np.asarray(Evaluation(self.registry, columns).value(name), dtype=float)
+            finally:
+                self.dear = keep
+            shape = (len(self.case_place), len(self.candidates[role]))
+            values = np.broadcast_to(values, shape)
+            self._dear_values[name] = np.concatenate([values, np.full((shape[0], 1), np.nan)], axis=1)
+        return self._dear_values[name]
+
+    # -- judging -----------------------------------------------------------------------------------------------------
+
+    def cases_of(self, places):
+        """Case rows of the places in order, and where each place's begin."""
+        if self.single_case:
+            return places, None
+        counts = np.append(self.first_case[1:], len(self.case_place)) - self.first_case
+        starts = np.concatenate([[0], np.cumsum(counts[places])[:-1]])
+        rows = np.repeat(self.first_case[places] - starts, counts[places]) + np.arange(counts[places].sum())
+        return rows, starts
+
+    def spread(self, picks, places, starts):
+        """Picks of the places repeated for their cases."""
+        if starts is None:
+            return picks
+        repeats = np.diff(np.append(starts, len(self.cases_of(places)[0])))
+        return {role: np.repeat(index, repeats) for role, index in picks.items()}
+
+    def skips(self, check, picks, places):
+        """Where a check does not concern a place because its part is not there."""
+        skip = np.zeros(len(places), dtype=bool)
+        for role in check.needs_roles:
+            if role == check.role or role.endswith((" from", " to")):
+                skip |= ~self.present[role][places]
+        return skip
+
+    def statuses(self, checks, places, picks, role=None, chosen=None, optimistic=False):
+        """Status of each check, (places, candidates of ``role``) or (places, 1); the worst over a place's cases."""
+        cases, starts = self.cases_of(places)
+        columns = Columns(self, cases, self.spread(picks, places, starts), role, chosen)
+        if optimistic:
+            columns.replaced = {name: columns[bound] for name, bound in self.optimistic.items()}
+        evaluation = Evaluation(self.registry, columns)
+        found = []
+        for check in checks:
+            verdict = judge(check, evaluation, self._spare(check, cases))
+            status = verdict.status
+            if starts is not None:
+                status = np.broadcast_to(status, (len(cases), status.shape[-1] if status.ndim else 1))
+                status = np.minimum.reduceat(status, starts, axis=0)
+            status = np.atleast_2d(status) if status.ndim else status.reshape(1, 1)
+            skip = self.skips(check, picks, places)
+            if skip.any():
+                status = np.where(skip[:, None], PASS, status)
+            found.append(status)
+        return found
+
+    def _spare(self, check, cases):
+        return self.spares[check.code]
+
+    def is_must(self, check):
+        return check.must or check.code in self.extra_musts
+
+    # -- searching ---------------------------------------------------------------------------------------------------
+
+    def search(self, places, lenient, exotic):
+        """Best tuple for each place: (found mask, role -> index). ``lenient`` counts unknown as pass."""
+        self.least_status = UNKNOWN if lenient else PASS
+        self.exotic = exotic
+        return self._fill(places, {}, list(self.roles))
+
+    def _fill(self, places, picks, roles):
+        """Fill ``roles`` for rows (places with picks); rows that ask the same are asked once."""
+        if not roles:
+            return np.ones(len(places), dtype=bool), {}
+        parts = self._components(roles)
+        if len(parts) > 1:
+            found, chosen = np.ones(len(places), dtype=bool), {}
+            for part in parts:
+                ok = np.zeros(len(places), dtype=bool)
+                alive = np.flatnonzero(found)
+                some, own = self._fill(places[alive], {r: i[alive] for r, i in picks.items()}, part)
+                ok[alive] = some
+                found &= ok
+                for role, index in own.items():
+                    chosen[role] = np.full(len(places), ABSENT)
+                    chosen[role][alive] = index
+            return found, chosen
+        relevant = sorted({r for c in self.checks if c.needs_roles & set(roles) for r in c.needs_roles if r in picks})
+        keys = np.column_stack([places, *(picks[r] for r in relevant)])
+        first, back = _unique_rows(keys)
+        if len(first) == len(places):
+            return self._fill_head(places, picks, roles)
+        found, chosen = self._fill_head(places[first], {r: i[first] for r, i in picks.items()}, roles)
+        return found[back], {role: index[back] for role, index in chosen.items()}
+
+    def _components(self, roles):
+        """Roles that checks tie together, in order, each group on its own."""
+        left, parts = list(roles), []
+        while left:
+            group = {left[0]}
+            grown = True
+            while grown:
+                tied = {r for c in self.checks for r in c.needs_roles if c.needs_roles & group and r in left}
+                grown = not tied <= group
+                group |= tied
+            parts.append([role for role in left if role in group])
+            left = [role for role in left if role not in group]
+        return parts
+
+    def _fill_head(self, places, picks, roles):
+        head, rest = roles[0], roles[1:]
+        found = np.zeros(len(places), dtype=bool)
+        chosen = {role: np.full(len(places), ABSENT) for role in roles}
+        here = self.present[head][places]
+        away = np.flatnonzero(~here)
+        if len(away):
+            some, own = self._fill(places[away], {**{r: i[away] for r, i in picks.items()}, head: np.full(len(away), ABSENT)}, rest)
+            found[away] = some
+            for role, index in own.items():
+                chosen[role][away] = index
+        for group, combination in enumerate(self.ranks[head].combinations):
+            rows = np.flatnonzero(here & (self.ranks[head].group[places] == group))
+            if len(rows):
+                some, own = self._first(places[rows], {r: i[rows] for r, i in picks.items()}, head, rest, combination)
+                found[rows] = some
+                for role, index in own.items():
+                    chosen[role][rows] = index
+        return found, chosen
+
+    def _first(self, places, picks, head, rest, combination):
+        order = np.argsort(self.ranks[head].rank_of(combination))
+        allowed = self._passing(places, picks, head)[:, order]
+        dear = self._must_verify(head)
+        found = np.zeros(len(places), dtype=bool)
+        chosen = {role: np.full(len(places), ABSENT) for role in (head, *rest)}
+        count = allowed.cumsum(axis=1, dtype=np.int32)
+        pending = np.flatnonzero(count[:, -1] > 0) if count.shape[1] else np.zeros(0, dtype=np.int64)
+        done, batch = 0, 1
+        while len(pending):
+            window = allowed[pending] & (count[pending] > done) & (count[pending] <= done + batch)
+            row, place_in_order = np.nonzero(window)
+            row, candidate = pending[row], order[place_in_order]
+            ok = np.ones(len(row), dtype=bool)
+            sub = {**{r: i[row] for r, i in picks.items()}, head: candidate}
+            if dear:
+                ok = self._verified(dear, places[row], sub)
+            own = {}
+            alive = np.flatnonzero(ok)
+            if rest and len(alive):
+                some, own = self._fill(places[row[alive]], {r: i[alive] for r, i in sub.items()}, rest)
+                ok[alive] = some
+                own = {role: _scattered(index, alive, len(row)) for role, index in own.items()}
+            good = np.flatnonzero(ok)
+            winners, first = np.unique(row[good], return_index=True)
+            found[winners] = True
+            chosen[head][winners] = candidate[good[first]]
+            for role, index in own.items():
+                chosen[role][winners] = index[good[first]]
+            done += batch
+            batch *= 4
+            pending = pending[~found[pending] & (count[pending, -1] > done)]
+        return found, chosen
+
+    def _passing(self, places, picks, role):
+        """Mask of the candidates of ``role`` that no check of its stage rules out, dear facts at their best."""
+        allowed = self.allowed[role][places]
+        if not self.exotic:
+            allowed = allowed & self.common[role][places]
+        checks = [c for c in self.by_stage[self.roles.index(role)] if self.is_must(c)]
+        quick = [c for c in checks if not self._is_dear(c)]
+        slow = [c for c in checks if self._is_dear(c)]
+        for status in self.statuses(quick, places, picks, role):
+            allowed = allowed & (status >= self.least_status)
+        if slow:
+            dear_is_pick = self._dear_role() != role
+            for status in self.statuses(slow, places, picks, role, optimistic=not dear_is_pick):
+                allowed = allowed & (status >= self.least_status)
+        return allowed
+
+    def _dear_role(self):
+        return next((role for role in self.roles if role == self.optimistic_role), None)
+
+    optimistic_role = "conductor"
+
+    def _is_dear(self, check):
+        return any(self.registry.rests_on(name, self.optimistic) for name in check.reads)
+
+    def _must_verify(self, role):
+        """Checks of the stage that were judged at their best and must be judged again as they are."""
+        if role != self.optimistic_role:
+            return []
+        return [c for c in self.by_stage[self.roles.index(role)] if self.is_must(c) and self._is_dear(c)]
+
+    def _verified(self, checks, places, picks):
+        ok = np.ones(len(places), dtype=bool)
+        for status in self.statuses(checks, places, picks):
+            ok &= np.broadcast_to(status, (len(places), 1))[:, 0] >= self.least_status
+        return ok
+
+
+def _scattered(values, at, count):
+    full = np.full(count, ABSENT)
+    full[at] = values
+    return full
+
+
+def _unique_rows(keys):
+    """Index of the first of each distinct row, and for every row the number of its distinct one."""
+    _, first, back = np.unique(keys, axis=0, return_index=True, return_inverse=True)
+    return first, back.reshape(-1)
+
+
+__all__ = ["ABSENT", "FAIL", "Columns", "Solver"]

@@ -1,0 +1,205 @@
+"""From a project's path to an outcome: read, work out, choose in rounds, and hand over what the reports need."""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from selector.errors import Problems, ProjectError, nearest, quoted
+
+MOST_ROUNDS = 20
+
+
+@dataclass
+class Outcome:
+    """Everything a report needs of one run."""
+
+    project: object
+    catalogue: object
+    settings: object
+    rule: dict
+    places: object
+    chosen: list
+    kinds: dict
+    candidates: dict
+    wanted: list
+    registry: object
+    chooser: object
+    brief: bool = False
+    notes: list = field(default_factory=list)
+    findings: list = field(default_factory=list)
+    cautions: list = field(default_factory=list)
+
+    @property
+    def summary(self):
+        count = dict.fromkeys(("served", "unserved", "incomplete"), 0)
+        for one in self.chosen:
+            count[one.status] += 1
+        return count
+
+    @property
+    def exit_code(self):
+        """0 where every connection is served and no must finding of the whole stands, else 1."""
+        summary = self.summary
+        open_musts = any(f["severity"] == "must" and not f.get("accepted") for f in self.findings)
+        return 1 if summary["unserved"] or summary["incomplete"] or open_musts else 0
+
+
+def run(path, tables=None, rules=None, encoding=None, brief=False, as_built=False):
+    """Read a project and choose its parts.
+
+    Parameters
+    ----------
+    path : a project folder or .xlsx
+    tables : folder of tables in place of the shipped ones
+    rules : rule set in place of the project's
+    brief : leave out near misses and what holds until when
+    as_built : every part is the user's; what a row leaves empty is not filled but named as missing
+    """
+    from selector.catalogue.catalogue import load
+    from selector.project.files import read_project
+
+    project = read_project(path, encoding=encoding)
+    catalogue = load(tables, project.folder / "tables", encoding)
+    return choose(project, catalogue, rules, brief, as_built)
+
+
+def choose(project, catalogue, rules=None, brief=False, as_built=False):
+    """Choose the parts of a project already read."""
+    from selector.catalogue.families import FAMILIES, candidates
+    from selector.catalogue.kinds import read_kinds
+    from selector.choosing.choose import Chooser
+    from selector.choosing.order import add_builders_order
+    from selector.facts import registry as facts_registry
+    from selector.project.places import Builder
+    from selector.project.settings import read_settings
+    from selector.project.wanted import kinds_of, read_wanted
+
+    problems = Problems()
+    codes = {row["code"].casefold(): row["spare"] or "no" for row in catalogue["checks.csv"].iter_rows(named=True)}
+    settings = read_settings(project, catalogue, problems, codes)
+    _take_rules(settings, catalogue, rules)
+    rule = next(row for row in catalogue["rule_sets.csv"].iter_rows(named=True) if row["rule_set"] == settings.rule_set)
+    parts = {name: candidates(family, catalogue, rule) for name, family in FAMILIES.items()}
+    bought = {name: add_builders_order(own, settings, rule) for name, own in parts.items()}
+    kinds = read_kinds(catalogue, {name: frozenset(own.columns) for name, own in parts.items()})
+    builder = Builder(project, catalogue, settings, rule, problems, kinds)
+    places = builder.build()
+    places.constants["cut_allowance_m"] = settings.number("cut allowance")
+    served = kinds_of(project, places, kinds, problems, catalogue)
+    wanted = read_wanted(project, places, kinds, parts, served, builder, problems, as_built)
+    _check_accepted(project, places, problems, codes)
+    problems.raise_if_any(ProjectError, f"{project.name} cannot be used")
+    registry = facts_registry()
+    chooser = Chooser(catalogue, rule, settings, registry, kinds, parts, bought)
+    chosen = _rounds(chooser, places, served, wanted, brief)
+    outcome = Outcome(project, catalogue, settings, rule, places, chosen, kinds, parts, wanted, registry, chooser, brief)
+    outcome.notes = list(project.notes) + list(catalogue.hints if tables_are_own(catalogue) else [])
+    from selector.report.findings import cautions_of, findings_of
+
+    outcome.findings = findings_of(outcome)
+    outcome.cautions = cautions_of(outcome)
+    return outcome
+
+
+def tables_are_own(catalogue):
+    return any(name.startswith("project:") for name in catalogue.hashes)
+
+
+def _take_rules(settings, catalogue, rules):
+    if rules is None:
+        return
+    from selector.errors import UsageError
+
+    known = catalogue["rule_sets.csv"]["rule_set"].to_list()
+    chosen = next((key for key in known if key.casefold() == rules.casefold()), None)
+    if chosen is None:
+        near = nearest(rules, known)
+        hint = f" Did you mean '{near}'?" if near else ""
+        raise UsageError(f"--rules: {quoted(rules)} is not a rule set; known are {', '.join(known)}.{hint}")
+    settings.rule_set = chosen
+    settings.stated.add("rule set")
+
+
+def _check_accepted(project, places, problems, codes):
+    frame = project.frames["accepted.csv"]
+    names = {" ".join(name.split()).casefold() for name in places.names if name}
+    for row in project.rows("accepted.csv"):
+        if " ".join(row["connection"].split()).casefold() not in names:
+            problems.add(frame.label, row["_line"], "connection", f"{quoted(row['connection'])} is not a connection of this project",
+                         "Write one of connections.csv.", nearest(row["connection"], places.names))  # fmt: skip
+        if row["code"].casefold() not in codes:
+            problems.add(frame.label, row["_line"], "code", f"{quoted(row['code'])} is not the code of a check",
+                         "Write a code such as C23.", nearest(row["code"].upper(), [c.upper() for c in codes]))  # fmt: skip
+
+
+def _rounds(chooser, places, served, wanted, brief):
+    """Choose, then choose again what rests on other rows' parts, until nothing changes."""
+    order = [i for kind in served for i in served[kind]]
+    kind_of = {i: kind for kind in served for i in served[kind]}
+    rests = [i for i in order if places.upstream[i] or places.ground_joint[i]]
+    first = [i for i in order if i not in set(rests)]
+    chosen = {}
+    _choose(chooser, places, first, kind_of, wanted, brief or bool(rests) and False, chosen)
+    before = None
+    moving = []
+    for _ in range(MOST_ROUNDS):
+        if not rests:
+            break
+        inputs = {i: _input_of(i, places, kind_of, chosen) for i in rests}
+        if inputs == before:
+            break
+        moving = [i for i in rests if before is None or inputs[i] != before[i]]
+        for i in moving:
+            _apply(i, inputs[i], places, wanted)
+        _choose(chooser, places, moving, kind_of, wanted, brief, chosen)
+        before = inputs
+    else:
+        for i in moving:
+            chosen[i].status = "incomplete"
+    return [chosen[i] for i in sorted(chosen)]
+
+
+def _choose(chooser, places, indices, kind_of, wanted, brief, chosen):
+    by_kind = {}
+    for i in indices:
+        by_kind.setdefault(kind_of[i], []).append(i)
+    for name, own in by_kind.items():
+        for one in chooser.choose(places, sorted(own), chooser.kinds[name], wanted, brief):
+            chosen[one.place] = one
+
+
+def _input_of(i, places, kind_of, chosen):
+    """What a row takes from others: the number of the device that protects it, and the current of a ground joint."""
+    device, current = None, None
+    ratings = []
+    for row in places.upstream[i] or ():
+        one = chosen.get(row)
+        if one is not None and one.status != "unserved" and one.picks.get("protection", -1) >= 0:
+            ratings.append(one.picks["protection"])
+        else:
+            ratings.append(None)
+    if ratings and all(index is not None for index in ratings):
+        device = tuple(sorted(set(ratings)))
+    if places.ground_joint[i]:
+        current = tuple(sorted({one.picks["protection"] for one in chosen.values() if one.picks.get("protection", -1) >= 0}))
+    return device, current
+
+
+def _apply(i, inputs, places, wanted):
+    device, current = inputs
+    want = wanted[i]["protection"]
+    ratings = wanted.ratings
+    if device:
+        largest = max(device, key=lambda index: ratings[index])
+        want.present, want.only, want.fixed, want.inherited = True, [largest], True, True
+    elif places.upstream[i]:
+        want.present = False
+    if places.ground_joint[i] and current:
+        value = max(ratings[index] for index in current)
+        places.columns["current_a"][i] = value
+        if "current_a" in places.high:
+            places.high["current_a"][i] = value
+
+
+def as_array(values):
+    return np.asarray(values, dtype=float)

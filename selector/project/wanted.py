@@ -1,0 +1,132 @@
+"""What each role of each row may be: the program's to fill, not wanted, or the user's own part."""
+
+from selector.choosing.choose import Wanted
+from selector.errors import nearest, quoted
+from selector.project.declarations import KINDS_TO_COME
+
+NONE = ("none", "-", "no")
+
+
+class WantedList(list):
+    """For each row a dictionary role -> Wanted; ``ratings`` are those of the devices, for what rows inherit."""
+
+    ratings = ()
+
+
+def kinds_of(project, places, kinds, problems, catalogue):
+    """Rows by kind the program serves; a kind whose work is to come is noted, an unknown one is a problem."""
+    frame = project.frames["connections.csv"]
+    served = {}
+    known = [*kinds, *KINDS_TO_COME]
+    for i, kind in enumerate(places.kinds):
+        name = " ".join((kind or "").split()).casefold()
+        if name in kinds:
+            served.setdefault(name, []).append(i)
+        elif name in KINDS_TO_COME:
+            project.not_used.append(f"connections.csv line {places.lines[i]}: kind {name} of {places.names[i]}")
+        elif kind:
+            problems.add(frame.label, places.lines[i], "kind", f"{quoted(kind)} is not a kind of connection",
+                         f"Known are: {', '.join(known)}.", nearest(kind, known))  # fmt: skip
+    return served
+
+
+def read_wanted(project, places, kinds, parts, served, builder, problems, as_built=False):
+    """A `WantedList` in row order."""
+    frame = project.frames["connections.csv"]
+    wanted = WantedList({} for _ in places.names)
+    wanted.ratings = parts["fuses"].columns["rating_a"].tolist()
+    finders = {name: _Finder(own) for name, own in parts.items()}
+    own_device = places.columns["own_device"]
+    for kind, rows in served.items():
+        roles = kinds[kind].roles
+        for i in rows:
+            row = places.rows[i]
+            for role in roles:
+                text = row.get(role.role.replace(" ", "_"))
+                want = _wanted(text, role, finders[role.family], row, i, frame, problems)
+                if role.role == "protection" and not own_device[i]:
+                    want.present = False
+                for end in ("from", "to"):
+                    if role.role == f"lug {end}" and builder.no_lug[end][i]:
+                        want.present = False
+                if role.role.startswith("sleeve") and text is None:
+                    lug = wanted[i].get(role.role.replace("sleeve", "lug"))
+                    want.present = lug.present if lug is not None else want.present
+                if as_built and want.present and want.only is None:
+                    want.only, want.fixed = [], True
+                wanted[i][role.role] = want
+    return wanted
+
+
+def _wanted(text, role, finder, row, i, frame, problems):
+    insulation = row.get("insulation") if role.role == "conductor" else None
+    if text is None:
+        if insulation is None:
+            return Wanted()
+        found = finder.with_word("insulation", insulation)
+        if not found:
+            _complain(frame, row, "insulation", insulation, "insulation", finder.values("insulation"), problems)
+        return Wanted(only=found)
+    if text.casefold() in NONE:
+        return Wanted(present=False)
+    found = finder.find(text)
+    if insulation is not None:
+        allowed = set(finder.with_word("insulation", insulation))
+        found = [index for index in found if index in allowed]
+    if len(found) == 1:
+        return Wanted(only=found, fixed=True)
+    header = frame.headers.get(role.role.replace(" ", "_"), role.role)
+    if not found:
+        _complain(frame, row, role.role, text, finder.candidates.table.removesuffix(".csv"), finder.candidates.keys, problems)
+    else:
+        some = ", ".join(finder.candidates.keys[index] for index in found[:6])
+        more = f" and {len(found) - 6} more" if len(found) > 6 else ""
+        problems.add(frame.label, row["_line"], header, f"{quoted(text)} names {len(found)} parts",
+                     f"Say which: {some}{more}.")  # fmt: skip
+    return Wanted()
+
+
+def _complain(frame, row, column, text, table, known, problems):
+    header = frame.headers.get(column.replace(" ", "_"), column)
+    problems.add(frame.label, row["_line"], header, f"{quoted(text)} is no row of {table}",
+                 f"Write a key of {table}.csv, words that name one part, or none.", nearest(text, known))  # fmt: skip
+
+
+class _Finder:
+    """Finds a family's parts by key or by words."""
+
+    def __init__(self, candidates):
+        self.candidates = candidates
+        self.by_key = {_fold(key): index for index, key in enumerate(candidates.keys)}
+        self.words = [frozenset(_words(text)) for text in candidates.descriptions]
+
+    def find(self, text):
+        exact = self.by_key.get(_fold(text))
+        if exact is not None:
+            return [exact]
+        wanted = frozenset(_words(text))
+        return [index for index, words in enumerate(self.words) if wanted <= words] if wanted else []
+
+    def values(self, column):
+        return sorted({value for value in self.candidates.words[column] if value})
+
+    def with_word(self, column, text):
+        values = self.candidates.words[column]
+        exact = [index for index, value in enumerate(values) if value and _fold(value) == _fold(text)]
+        if exact:
+            return exact
+        wanted = frozenset(_words(text))
+        return [index for index, value in enumerate(values) if value and wanted <= frozenset(_words(value))]
+
+
+def _fold(text):
+    return " ".join(text.split()).casefold()
+
+
+def _words(text):
+    """Words of a description; ``8AWG`` is ``8 awg``, ``16mm²`` is ``16 mm2``."""
+    import re
+
+    text = text.casefold().replace("²", "2").replace("mm^2", "mm2").replace(",", " ")
+    text = re.sub(r"(\d)(awg|mm2|a\b|v\b)", r"\1 \2", text)
+    return text.split()
