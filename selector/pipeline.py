@@ -44,7 +44,7 @@ class Outcome:
         return 1 if summary["unserved"] or summary["incomplete"] or open_musts else 0
 
 
-def run(path, tables=None, rules=None, encoding=None, brief=False, as_built=False):
+def run(path, tables=None, rules=None, encoding=None, brief=False, as_built=False, progress=None):
     """Read a project and choose its parts.
 
     Parameters
@@ -60,10 +60,10 @@ def run(path, tables=None, rules=None, encoding=None, brief=False, as_built=Fals
 
     project = read_project(path, encoding=encoding)
     catalogue = load(tables, project.folder / "tables", encoding)
-    return choose(project, catalogue, rules, brief, as_built)
+    return choose(project, catalogue, rules, brief, as_built, progress)
 
 
-def choose(project, catalogue, rules=None, brief=False, as_built=False):
+def choose(project, catalogue, rules=None, brief=False, as_built=False, progress=None):
     """Choose the parts of a project already read."""
     from selector.catalogue.families import FAMILIES, candidates
     from selector.catalogue.kinds import read_kinds
@@ -91,7 +91,10 @@ def choose(project, catalogue, rules=None, brief=False, as_built=False):
     problems.raise_if_any(ProjectError, f"{project.name} cannot be used")
     registry = facts_registry()
     chooser = Chooser(catalogue, rule, settings, registry, kinds, parts, bought)
+    chooser.progress = progress
     chosen = _rounds(chooser, places, served, wanted, brief)
+    if as_built:
+        _name_missing(chosen, wanted)
     outcome = Outcome(project, catalogue, settings, rule, places, chosen, kinds, parts, wanted, registry, chooser, brief)
     outcome.notes = list(project.notes) + list(catalogue.hints if tables_are_own(catalogue) else [])
     from selector.report.findings import cautions_of, findings_of
@@ -118,6 +121,13 @@ def _take_rules(settings, catalogue, rules):
         raise UsageError(f"--rules: {quoted(rules)} is not a rule set; known are {', '.join(known)}.{hint}")
     settings.rule_set = chosen
     settings.stated.add("rule set")
+
+
+def _name_missing(chosen, wanted):
+    """As built, a role without a part is something not known: what would be served is incomplete."""
+    for one in chosen:
+        if one.status == "served" and any(want.missing for want in wanted[one.place].values()):
+            one.status = "incomplete"
 
 
 def _check_accepted(project, places, problems, codes):

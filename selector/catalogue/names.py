@@ -6,6 +6,11 @@ from selector.errors import nearest
 from selector.units import SUFFIX, fold, snake
 
 PREFIXES = {"lug from": "lug", "lug to": "lug", "sleeve from": "sleeve", "sleeve to": "sleeve"}
+ZONE = (
+    "ambient_k", "coldest_k", "air_speed_m_per_s", "altitude_m", "enclosed", "engine_space", "wet", "oil",
+    "fuel_vapour", "sun", "vibrates",
+)  # fmt: skip
+"""Columns of a zone; ``zone`` before their words tells them from a part's column of the same name."""
 _SUFFIXES = sorted({suffix for suffix in SUFFIX.values() if suffix}, key=len, reverse=True)
 
 
@@ -31,6 +36,8 @@ class Names:
         self.full = {}
         for name in [*registry.functions, *given]:
             self._add(name)
+        for name in ZONE:
+            self.full[f"zone_{without_unit(name)}"] = name
         for prefix, columns in parts.items():
             for column in columns:
                 self._add(f"{prefix}_{column}")

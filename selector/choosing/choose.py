@@ -16,6 +16,10 @@ TURNS = ((False, False), (False, True), (True, False), (True, True))
 OPTIMISTIC = {"conductor_temperature_k": "ambient_k"}
 DEAR = {"conductor_lone_ampacity_a": "conductor"}
 MOST_CASES = 64
+RESULTS = (
+    "conductor_temperature_k", "conductor_surface_k", "voltage_drop_v", "peak_drop_v", "conductor_lone_ampacity_a",
+    "conductor_balance_ampacity_a", "conductor_rule_ampacity_a", "heating_current_a", "laying_and_grouping",
+)  # fmt: skip
 SERVED, UNSERVED, INCOMPLETE = "served", "unserved", "incomplete"
 
 
@@ -76,6 +80,7 @@ class Chooser:
         }
         self.rows = [*catalogue["checks.csv"].iter_rows(named=True), *own_checks]
         self._checks = {}
+        self.progress = None
 
     def checks(self, kind, given):
         if kind.name not in self._checks:
@@ -89,6 +94,8 @@ class Chooser:
         """Choose for the places ``indices`` of one kind; ``wanted`` says what each role may be there."""
         chosen = []
         for start in range(0, len(indices), BLOCK):
+            if self.progress is not None:
+                self.progress(start, len(indices))
             block = indices[start : start + BLOCK]
             chosen += _Block(self, places, block, kind, wanted).choose(brief)
         return chosen
@@ -102,6 +109,7 @@ class Wanted:
     only: object = None
     fixed: bool = False
     inherited: bool = False
+    missing: bool = False
 
 
 class _Block:
@@ -369,15 +377,17 @@ class _Block:
         self._results(chosen, picks)
 
     def _results(self, chosen, picks):
+        """The published results: the worst over a place's cases, low for what is had, high for what is suffered."""
         solver = self.solver
-        first = solver.first_case
-        columns = Columns(solver, first, picks)
-        evaluation = Evaluation(solver.registry, columns)
-        names = ("conductor_temperature_k", "conductor_surface_k", "voltage_drop_v", "peak_drop_v", "conductor_lone_ampacity_a",
-                 "conductor_balance_ampacity_a", "conductor_rule_ampacity_a", "heating_current_a", "laying_and_grouping")  # fmt: skip
+        places = np.arange(len(self.indices))
+        cases, starts = solver.cases_of(places)
+        evaluation = Evaluation(solver.registry, Columns(solver, cases, solver.spread(picks, places, starts)))
         with np.errstate(all="ignore"):
-            for name in names:
-                values = _column(np.asarray(evaluation.value(name), dtype=float), len(first))
+            for name in RESULTS:
+                values = _column(np.asarray(evaluation.value(name), dtype=float), len(cases))
+                if starts is not None:
+                    reduce = np.fmin if name.endswith("ampacity_a") else np.fmax
+                    values = reduce.reduceat(values, starts)
                 for one, value in zip(chosen, values, strict=True):
                     one.results[name] = float(value)
 

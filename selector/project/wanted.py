@@ -52,8 +52,8 @@ def read_wanted(project, places, kinds, parts, served, builder, problems, as_bui
                 if role.role.startswith("sleeve") and text is None:
                     lug = wanted[i].get(role.role.replace("sleeve", "lug"))
                     want.present = lug.present if lug is not None else want.present
-                if as_built and want.present and want.only is None:
-                    want.only, want.fixed = [], True
+                if as_built and want.present and not want.fixed:
+                    want.present, want.only, want.missing = False, None, True
                 wanted[i][role.role] = want
     return wanted
 

@@ -1,9 +1,91 @@
-"""Findings of the whole and the cautions that concern a project."""
+"""Findings that are not musts of one connection, acceptances, and the cautions that concern a project."""
+
+from selector.choosing.checks import FAIL
+from selector.report.result import Sources, sentence, shown
+
+CURES = {
+    "C20": "Take a stranded wire, or clip it so that it cannot move.",
+    "C23": "Take a larger wire, a cooler route, or state the zone as an engine space if it is one.",
+    "L10": "Take a tinned lug.",
+    "P12": "Take a larger wire, or the next smaller device if the load allows.",
+    "P13": "Take a larger device, or a cooler place for its holder.",
+}
 
 
 def findings_of(outcome):
-    return []
+    """``should`` findings of every connection, accepted ones marked, and what is wrong with acceptances."""
+    sources = Sources(outcome)
+    accepted = {}
+    for row in outcome.project.rows("accepted.csv"):
+        accepted[_fold(row["connection"]), row["code"].casefold()] = row
+    musts = {c.code.casefold() for one in outcome.chosen for c, *_ in one.verdicts if c.must}
+    found, used = [], set()
+    for one in outcome.chosen:
+        name = outcome.places.names[one.place]
+        for check, status, actual, limit, _ in one.verdicts:
+            if check.must or status != FAIL:
+                continue
+            key = _fold(name), check.code.casefold()
+            row = accepted.get(key)
+            if row is not None:
+                used.add(key)
+            found.append(_finding(check.code, "should", [name], shown(check, actual), shown(check, limit),
+                                  "" if check.yes_no else check.unit, sentence(check, status, actual, limit, sources),
+                                  CURES.get(check.code, ""), row))  # fmt: skip
+        if one.kind and one.avoided and one.status != "unserved":
+            continue
+    for key, row in accepted.items():
+        if key in used:
+            continue
+        code = row["code"].upper()
+        if row["code"].casefold() in musts:
+            text = f"{row['connection']}: {code} is a must and cannot be accepted away."
+        else:
+            text = f"{row['connection']}: {code} was accepted but no longer occurs; the row in accepted.csv is stale."
+        found.append(_finding("A01", "should", [row["connection"]], None, None, "", text, "Take the row out of accepted.csv.", None))
+    return found
+
+
+def _finding(code, severity, connections, actual, limit, unit, text, cure, row):
+    finding = {"code": code, "severity": severity, "connections": connections, "nodes": [], "actual": actual,
+               "limit": limit, "unit": unit, "text": text, "cure": cure, "accepted": row is not None}  # fmt: skip
+    if row is not None:
+        finding["reason"] = row["reason"] or ""
+    return finding
 
 
 def cautions_of(outcome):
-    return []
+    """The safety sentences that concern this project, in table order."""
+    words = {"always"}
+    supplies = [row for row in outcome.project.rows("supplies.csv")]
+    for row in supplies:
+        kind = row["type"] or "battery"
+        words.add(kind)
+        chemistry = (row["chemistry"] or "").casefold()
+        if kind == "battery":
+            words.add("lithium" if "li" in chemistry.split("-")[0][:2] and "lead" not in chemistry else "lead-acid")
+    if not supplies:
+        words.add("battery")
+    columns = outcome.places.columns
+    if len(outcome.chosen):
+        rows = [one.place for one in outcome.chosen]
+        if (columns["fuel_vapour"][rows] == 1).any():
+            words.add("fuel vapour")
+        if (columns["chassis"][rows] == 1).any():
+            words.add("chassis return")
+        if any(one.results.get("conductor_temperature_k", 0) > 333.15 for one in outcome.chosen):
+            words.add("hot surface")
+        if any(one.picks.get("protection", -1) >= 0 for one in outcome.chosen):
+            words.add("protection")
+    if any(row["role"] == "ground" for row in outcome.project.rows("nodes.csv")):
+        words.add("ground")
+    names = " ".join(str(row["connection"]) for row in outcome.places.rows).casefold()
+    if "inverter" in names:
+        words.update(("inverter", "ac"))
+    if any((kind or "").casefold() in ("phase lead", "rectifier", "suppressor") for kind in outcome.places.kinds):
+        words.update((kind or "").casefold() for kind in outcome.places.kinds)
+    return [row["text"] for row in outcome.catalogue["cautions.csv"].iter_rows(named=True) if (row["when"] or "always") in words]
+
+
+def _fold(text):
+    return " ".join((text or "").split()).casefold()

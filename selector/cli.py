@@ -1,0 +1,381 @@
+"""The command line: each command parses, calls one function, prints and exits."""
+
+import os
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from selector import __version__
+
+app = typer.Typer(
+    name="selector",
+    help="Choose every wire, fuse, lug and sleeve of a battery power system, and say why.",
+    no_args_is_help=True,
+    rich_markup_mode=None,
+    add_completion=True,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+tables_app = typer.Typer(help="Look at the reference tables and check them.", no_args_is_help=True, rich_markup_mode=None)
+app.add_typer(tables_app, name="tables")
+
+ProjectPath = Annotated[Path, typer.Argument(help="Project folder with connections.csv, or one .xlsx.", metavar="PROJECT")]
+TablesDir = Annotated[Path | None, typer.Option("--tables", help="Folder of reference tables; default: those that came with the program.")]
+Rules = Annotated[str | None, typer.Option("--rules", help="Rule set: general, us-small-craft, intl-small-craft, aircraft, or one of yours.")]
+OutFile = Annotated[Path | None, typer.Option("--out", help="Workbook to write; default out/<project>.xlsx.")]
+NoWorkbook = Annotated[bool, typer.Option("--no-workbook", help="Write no workbook.")]
+JsonFile = Annotated[str | None, typer.Option("--json", help="Write the result as JSON to a file, or to standard output with -.")]
+Brief = Annotated[bool, typer.Option("--brief", help="Leave out checks, near misses and what holds until when.")]
+CsvDir = Annotated[Path | None, typer.Option("--csv", help="Write picks.csv, checks.csv and parts.csv into this folder.")]
+Encoding = Annotated[str | None, typer.Option("--encoding", help="Encoding of the CSV files, where it is not found right.")]
+JsonFlag = Annotated[bool, typer.Option("--json", help="Print the result as JSON.")]
+
+
+def _version(value: bool):
+    if value:
+        typer.echo(f"selector {__version__}")
+        raise typer.Exit()
+
+
+@app.callback()
+def _main(
+    version: Annotated[bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version.")] = False,
+    traceback: Annotated[bool, typer.Option("--traceback", help="Show where in the program an error arose.")] = False,
+) -> None:
+    if traceback:
+        os.environ["SELECTOR_TRACEBACK"] = "1"
+
+
+@app.command()
+def new(folder: Annotated[Path, typer.Argument(metavar="DIR", help="Folder to make.")]) -> None:
+    """Write an empty project with headers and hints.
+
+    Example: selector new myboat
+    """
+    from selector.demo import write_empty
+
+    for path in write_empty(folder):
+        typer.echo(path)
+    typer.echo(f"Fill in connections.csv, then: selector pick {folder}")
+
+
+@app.command()
+def demo(
+    folder: Annotated[Path, typer.Argument(metavar="DIR", help="Folder to write the demo into.")],
+    tables: TablesDir = None,
+    out: OutFile = None,
+) -> None:
+    """Write our river workboat, pick its parts, write its workbook, and say what to look at.
+
+    Example: selector demo out/workboat
+    """
+    from selector import pipeline
+    from selector.demo import LOOK_AT, write_demo
+    from selector.report.text import summary_text
+
+    write_demo(folder)
+    outcome = pipeline.run(folder, tables=tables)
+    path = _write_workbook(outcome, out)
+    typer.echo(summary_text(outcome))
+    typer.echo("")
+    typer.echo(f"Workbook: {path}")
+    typer.echo("What to look at:")
+    for sentence in LOOK_AT:
+        typer.echo(f"  {sentence}")
+
+
+@app.command()
+def pick(
+    project: ProjectPath,
+    tables: TablesDir = None,
+    rules: Rules = None,
+    out: OutFile = None,
+    no_workbook: NoWorkbook = False,
+    json_file: JsonFile = None,
+    brief: Brief = False,
+    csv_dir: CsvDir = None,
+    encoding: Encoding = None,
+) -> None:
+    """Pick the smallest compliant part for every connection and write the workbook.
+
+    Example: selector pick myboat --rules us-small-craft --json out/myboat.json
+    """
+    _run(project, tables, rules, out, no_workbook, json_file, brief, csv_dir, encoding, as_built=False)
+
+
+@app.command()
+def check(
+    project: ProjectPath,
+    tables: TablesDir = None,
+    rules: Rules = None,
+    out: OutFile = None,
+    no_workbook: NoWorkbook = False,
+    json_file: JsonFile = None,
+    brief: Brief = False,
+    csv_dir: CsvDir = None,
+    encoding: Encoding = None,
+) -> None:
+    """Judge a project as built: every part is yours, nothing is filled in.
+
+    Example: selector check myboat --no-workbook
+    """
+    _run(project, tables, rules, out, no_workbook, json_file, brief, csv_dir, encoding, as_built=True)
+
+
+def _run(project, tables, rules, out, no_workbook, json_file, brief, csv_dir, encoding, as_built):
+    from selector import pipeline
+    from selector.report.text import summary_text
+
+    with _progress() as progress:
+        outcome = pipeline.run(project, tables, rules, encoding, brief, as_built, progress)
+    path = None if no_workbook else _write_workbook(outcome, out)
+    if json_file is not None or csv_dir is not None:
+        from selector.report.files import write_csvs, write_whole
+        from selector.report.result import result, to_json
+
+        data = result(outcome, brief)
+        if csv_dir is not None:
+            write_csvs(csv_dir, data)
+        if json_file == "-":
+            typer.echo(to_json(data), nl=False)
+        elif json_file is not None:
+            write_whole(json_file, to_json(data))
+    if json_file != "-":
+        typer.echo(summary_text(outcome))
+        if path is not None:
+            typer.echo(f"Workbook: {path}")
+    elif path is not None:
+        typer.echo(f"Workbook: {path}", err=True)
+    raise typer.Exit(outcome.exit_code)
+
+
+def _write_workbook(outcome, out):
+    from selector.report.workbook import write_workbook
+
+    path = out if out is not None else Path("out") / f"{outcome.project.name}.xlsx"
+    write_workbook(outcome, path)
+    return path
+
+
+@app.command()
+def explain(
+    project: ProjectPath,
+    connection: Annotated[str, typer.Argument(help="Name of a connection.", metavar="CONNECTION")],
+    tables: TablesDir = None,
+    rules: Rules = None,
+    encoding: Encoding = None,
+) -> None:
+    """Show all of one connection: what it sees, what was assumed, every check, what the next smaller part would break.
+
+    Example: selector explain myboat windlass
+    """
+    from selector import pipeline
+    from selector.errors import UsageError, nearest, quoted
+    from selector.report.text import explain_text
+
+    outcome = pipeline.run(project, tables, rules, encoding)
+    wanted = " ".join(connection.split()).casefold()
+    names = [outcome.places.names[one.place] for one in outcome.chosen]
+    for one, name in zip(outcome.chosen, names, strict=True):
+        if " ".join(name.split()).casefold() == wanted:
+            typer.echo(explain_text(outcome, one))
+            raise typer.Exit(0 if one.status == "served" else 1)
+    near = nearest(connection, names)
+    raise UsageError(f"{quoted(connection)} is not a connection of {outcome.project.name} that is worked out." + (f" Did you mean '{near}'?" if near else ""))
+
+
+@app.command()
+def size(
+    current: Annotated[str | None, typer.Option("--current", help="Continuous current, A or with its unit.")] = None,
+    length: Annotated[str | None, typer.Option("--length", help="One way, m or with its unit: --length '12 ft'.")] = None,
+    volts: Annotated[str, typer.Option("--volts", help="Nominal voltage, V.")] = "12",
+    kind: Annotated[str, typer.Option("--kind", help="cable or control wire.")] = "cable",
+    power: Annotated[str | None, typer.Option("--power", help="Power in place of a current, W.")] = None,
+    efficiency: Annotated[str | None, typer.Option("--efficiency", help="Of the load given as power, %.")] = None,
+    peak_current: Annotated[str | None, typer.Option("--peak-current", help="Greatest current for a short time, A.")] = None,
+    peak_time: Annotated[str | None, typer.Option("--peak-time", help="How long the peak lasts, s.")] = None,
+    ambient: Annotated[str | None, typer.Option("--ambient", help="Warmest air, degC.")] = None,
+    drop: Annotated[str | None, typer.Option("--drop", help="Greatest drop: '3 %' or '0.4 V'.")] = None,
+    return_: Annotated[str | None, typer.Option("--return", help="pair, single or chassis.")] = None,
+    grouped_with: Annotated[str | None, typer.Option("--grouped-with", help="Other loaded conductors that touch it.")] = None,
+    laid: Annotated[str | None, typer.Option("--laid", help="apart, touching, clipped, in tube, under lining.")] = None,
+    air_speed: Annotated[str | None, typer.Option("--air-speed", help="Air stream across the wire, m/s.")] = None,
+    altitude: Annotated[str | None, typer.Option("--altitude", help="Height above the sea, m.")] = None,
+    engine_space: Annotated[bool, typer.Option("--engine-space", help="The run lies in an engine space.")] = False,
+    wet: Annotated[bool, typer.Option("--wet", help="Water reaches it.")] = False,
+    oil: Annotated[bool, typer.Option("--oil", help="Oil reaches it.")] = False,
+    fuel_vapour: Annotated[bool, typer.Option("--fuel-vapour", help="Fuel vapour may gather there.")] = False,
+    enclosed: Annotated[bool, typer.Option("--enclosed", help="A closed box of still air.")] = False,
+    sheathed: Annotated[bool, typer.Option("--sheathed", help="The wire is in a sheath.")] = False,
+    stud: Annotated[str | None, typer.Option("--stud", help="Stud at both ends, such as M8; without it no lugs are chosen.")] = None,
+    terminal_limit: Annotated[str | None, typer.Option("--terminal-limit", help="What both terminals may reach, degC.")] = None,
+    hottest: Annotated[str | None, typer.Option("--hottest", help="Terminals in service, degC.")] = None,
+    insulation: Annotated[str | None, typer.Option("--insulation", help="Insulation to take.")] = None,
+    conductor: Annotated[str | None, typer.Option("--conductor", help="Your wire, to be judged.")] = None,
+    protection: Annotated[str | None, typer.Option("--protection", help="Your fuse or breaker, or none.")] = None,
+    short_circuit: Annotated[str | None, typer.Option("--short-circuit", help="Short-circuit current of the supply, A.")] = None,
+    spare: Annotated[str | None, typer.Option("--spare", help="Room above every limit, %.")] = None,
+    tables: TablesDir = None,
+    rules: Rules = None,
+    json_out: JsonFlag = False,
+) -> None:
+    """Size one connection from options; units may be written with the values.
+
+    Example: selector size --current 40 --length "12 ft" --volts 12 --ambient 45 --stud M8
+    """
+    from selector import pipeline
+    from selector.catalogue.catalogue import load
+    from selector.project.single import single_project
+    from selector.report.text import explain_text
+
+    drop_header = "drop limit [V]" if drop and drop.strip().casefold().endswith("v") else "drop limit [%]"
+    cells = {
+        "current [A]": current, "length [m]": length, "power [W]": power, "efficiency [%]": efficiency,
+        "peak current [A]": peak_current, "peak time [s]": peak_time, drop_header: drop, "return": return_,
+        "grouped with": grouped_with, "laid": laid, "sheathed": "yes" if sheathed else None,
+        "insulation": insulation, "conductor": conductor, "protection": protection,
+    }  # fmt: skip
+    flags = {"engine space": engine_space, "wet": wet, "oil": oil, "fuel vapour": fuel_vapour, "enclosed": enclosed}
+    zone = {"ambient [degC]": ambient, "air speed [m/s]": air_speed, "altitude [m]": altitude}
+    zone |= {name: "yes" for name, value in flags.items() if value}
+    node = {"stud": stud or "none", "terminal limit [degC]": terminal_limit, "hottest [degC]": hottest}
+    supply = {"type": "battery", "short-circuit current [A]": short_circuit} if short_circuit else {}
+    project = single_project(kind, volts, cells, zone, node, supply, {"spare": spare})
+    outcome = pipeline.choose(project, load(tables), rules)
+    if json_out:
+        from selector.report.result import result, to_json
+
+        typer.echo(to_json(result(outcome)), nl=False)
+    else:
+        for one in outcome.chosen:
+            typer.echo(explain_text(outcome, one))
+        if stud is None:
+            typer.echo("\nNo lugs and sleeves: say --stud to have them chosen.")
+    raise typer.Exit(outcome.exit_code)
+
+
+@tables_app.command("check")
+def tables_check(tables: TablesDir = None, json_out: JsonFlag = False) -> None:
+    """Check every table: form, keys, references, sources, and the physics of its rows.
+
+    Example: selector tables check --tables ./tables
+    """
+    from selector.catalogue.audit import audit
+
+    report = audit(_tables_folder(tables))
+    if json_out:
+        from selector.report.result import to_json
+
+        typer.echo(to_json(report), nl=False)
+    else:
+        for table in report["tables"]:
+            typer.echo(f"{table['table']:<24}{table['rows']:>6} rows  {table['memory']:>5} from memory")
+        for finding in report["findings"]:
+            typer.echo(f"! {finding}")
+        typer.echo("clean" if not report["findings"] else f"{len(report['findings'])} findings")
+    raise typer.Exit(1 if report["findings"] else 0)
+
+
+@tables_app.command("show")
+def tables_show(
+    part: Annotated[str, typer.Argument(help="Key of a row, or words that stand in one.", metavar="PART")],
+    tables: TablesDir = None,
+    json_out: JsonFlag = False,
+) -> None:
+    """Show a part, with what its row says and where each figure is from.
+
+    Example: selector tables show "8 AWG tinned silicone 200"
+    """
+    from selector.catalogue.audit import show
+
+    found = show(_tables_folder(tables), part)
+    if json_out:
+        from selector.report.result import to_json
+
+        typer.echo(to_json(found), nl=False)
+        return
+    for row in found:
+        typer.echo(f"{row['table']} line {row['line']}: {row['key']}")
+        for header, value in row["cells"].items():
+            typer.echo(f"  {header}: {value}")
+        typer.echo(f"  source: {row['source']}")
+        typer.echo("")
+
+
+@tables_app.command("facts")
+def tables_facts(json_out: JsonFlag = False) -> None:
+    """List the names checks may use: facts, and columns of places and parts.
+
+    Example: selector tables facts
+    """
+    from selector.catalogue.audit import facts
+
+    found = facts()
+    if json_out:
+        from selector.report.result import to_json
+
+        typer.echo(to_json(found), nl=False)
+        return
+    for row in found:
+        unit = f" [{row['unit']}]" if row["unit"] else ""
+        typer.echo(f"{row['name']}{unit}: {row['what']}")
+
+
+def _tables_folder(tables):
+    """The folder named, else ./tables where there is one, else the shipped tables."""
+    if tables is not None:
+        return tables
+    here = Path("tables")
+    return here if here.is_dir() else None
+
+
+def _progress():
+    """A progress bar on standard error, only on a terminal."""
+    from contextlib import contextmanager
+
+    @contextmanager
+    def bar():
+        if not sys.stderr.isatty():
+            yield None
+            return
+        from rich.progress import Progress
+
+        with Progress(transient=True, console=_stderr_console()) as progress:
+            task = progress.add_task("choosing", total=None, visible=False)
+
+            def step(done, total):
+                progress.update(task, completed=done, total=total, visible=total > 2000)
+
+            yield step
+
+    return bar()
+
+
+def _stderr_console():
+    from rich.console import Console
+
+    return Console(stderr=True)
+
+
+def main(argv=None):
+    """Run the command line; errors are one line each on standard error and an exit code, never a traceback."""
+    from selector.errors import SelectorError
+
+    try:
+        app(argv, standalone_mode=True)
+    except KeyboardInterrupt:
+        typer.echo("interrupted", err=True)
+        raise SystemExit(130) from None
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        raise SystemExit(1) from None
+    except SelectorError as error:
+        if os.environ.get("SELECTOR_TRACEBACK"):
+            raise
+        typer.echo(f"error: {error}", err=True)
+        raise SystemExit(error.exit_code) from None
+    except MemoryError:
+        typer.echo("error: not enough memory for a project of this size", err=True)
+        raise SystemExit(3) from None

@@ -1,0 +1,309 @@
+"""The outcome as plain data: the JSON of the program, and the sentences every report shares."""
+
+import math
+
+from selector.catalogue.names import prefix_of
+from selector.choosing.checks import STATUS_WORDS, margin_of
+from selector.units import find_unit
+
+FORMAT = 1
+_WORDS = {1.0: "yes", 0.0: "no"}
+
+
+def digits(value):
+    """A number with 12 significant digits; None for what is not known or not finite."""
+    if value is None or isinstance(value, str):
+        return value
+    value = float(value)
+    if not math.isfinite(value):
+        return None
+    return float(f"{value:.12g}") + 0.0
+
+
+def in_unit(value, unit):
+    """An inner-unit number in the unit a check is shown in."""
+    if value is None or value != value:
+        return None
+    return digits(find_unit(unit).from_inner(value)) if unit else digits(value)
+
+
+def shown(check, value):
+    """What a check compares, as shown: a number in its unit, or yes and no."""
+    if check.yes_no:
+        return _WORDS.get(value)
+    return in_unit(value, check.unit)
+
+
+def margin(check, actual, limit):
+    """Margin of a check, None where there is none to give."""
+    if check.yes_no or limit == 0:
+        return None
+    value = float(margin_of(check, actual, limit))
+    return digits(value)
+
+
+def plain(value):
+    """A number for reading: four significant digits, no needless zeros."""
+    if value is None:
+        return "unknown"
+    if isinstance(value, str):
+        return value
+    if value != 0 and not 1e-3 <= abs(value) < 1e6:
+        return f"{value:.3g}"
+    text = f"{value:.4g}" if abs(value) < 1000 else f"{value:.0f}"
+    return text
+
+
+def _share_words(share):
+    return f"{share * 100:.3g} %" if share < 10 else f"{share:.3g} times the limit"
+
+
+class Sources:
+    """Short names of the sources, and what stands for the rule set's own."""
+
+    def __init__(self, outcome):
+        self.rule = outcome.rule
+        self.rows = {row["source"]: row for row in outcome.catalogue["sources.csv"].iter_rows(named=True)}
+
+    def key(self, source):
+        return self.rule["source"] if source == "rule-set" else source
+
+    def words(self, source):
+        if source == "rule-set":
+            return f"rule set {self.rule['rule_set']}, {self.rule['edition'] or 'edition not stated'}"
+        row = self.rows.get(source)
+        return row["title"] if row else source
+
+
+def sentence(check, status, actual, limit, sources):
+    """One line a reader sees: what was compared, by how much it passes or fails, and on whose word."""
+    a, x = shown(check, actual), shown(check, limit)
+    if check.yes_no:
+        head = f"{check.text}: {a or 'unknown'}"
+        tail = {"pass": "as asked", "fail": "asked for otherwise", "unknown": "not known"}[STATUS_WORDS[status]]
+        return f"{head}, {tail} ({check.code}, {sources.words(check.source)})"
+    unit = f" {check.unit}" if check.unit else ""
+    head = f"{check.text}: {plain(a)}{unit if a is not None else ''}, {check.sense} {plain(x)}{unit if x is not None else ''}"
+    return f"{head}: {_verdict_words(check, status, actual, limit)} ({check.code}, {sources.words(check.source)})"
+
+
+def _verdict_words(check, status, actual, limit):
+    if STATUS_WORDS[status] == "unknown":
+        return "not known, so not passed"
+    value = margin(check, actual, limit)
+    if value is None:
+        return {"pass": "passes", "fail": "fails"}[STATUS_WORDS[status]]
+    amount = f"{abs(value):.3g} K" if check.margin_in_k else _share_words(abs(value))
+    if STATUS_WORDS[status] == "pass":
+        return f"{amount} to spare"
+    return f"short by {amount}" if value < 0 else f"only {amount} to spare, less than asked"
+
+
+def part_of(outcome, one, role):
+    """(candidates, number) of the part in a role, or None where there is none."""
+    index = one.picks.get(role, -1)
+    if index is None or index < 0:
+        return None
+    family = next(r.family for r in one.kind.roles if r.role == role)
+    return outcome.candidates[family], index
+
+
+def picks_of(outcome, one):
+    """The picks of one place as data; what another row's device does here is not a pick."""
+    found = []
+    for role in one.kind.roles:
+        want = outcome.wanted[one.place][role.role]
+        part = part_of(outcome, one, role.role)
+        if part is None or not want.present or want.inherited:
+            continue
+        if one.status == "unserved" and not want.fixed:
+            continue
+        candidates, index = part
+        found.append({
+            "role": role.role,
+            "part": candidates.keys[index],
+            "table": candidates.table,
+            "size": candidates.sizes[index],
+            "quantity": digits(one.quantities.get(role.role)),
+            "unit": role.unit,
+            "fixed": want.fixed,
+            "status": candidates.statuses[index],
+            "provisional": one.provisional,
+        })  # fmt: skip
+    return found
+
+
+def checks_of(outcome, one, sources):
+    """Every check of one place's tuple as data."""
+    found = []
+    for check, status, actual, limit, _ in one.verdicts:
+        part = part_of(outcome, one, check.role)
+        entry = {
+            "code": check.code,
+            "name": check.name,
+            "role": check.role,
+            "part": part[0].keys[part[1]] if part else None,
+            "actual": shown(check, actual),
+            "limit": shown(check, limit),
+            "unit": "" if check.yes_no else check.unit,
+            "sense": check.sense,
+            "margin": margin(check, actual, limit),
+            "spare": digits(outcome.settings.spare_of(check.code, check.spare_kind)),
+            "status": STATUS_WORDS[status],
+            "severity": check.severity,
+            "source": sources.key(check.source),
+            "text": sentence(check, status, actual, limit, sources),
+        }
+        if check.margin_in_k:
+            entry["margin_unit"] = "K"
+        found.append(entry)
+    return found
+
+
+def misses_of(outcome, one):
+    """Near misses of one place as data."""
+    found = []
+    for miss in one.misses:
+        family = next(r.family for r in one.kind.roles if r.role == miss.role)
+        candidates = outcome.candidates[family]
+        fails = [
+            {"code": c.code, "actual": shown(c, a), "limit": shown(c, x), "unit": "" if c.yes_no else c.unit}
+            for c, a, x in miss.fails
+        ]
+        for role in miss.no_later[:1]:
+            fails.append({"code": "FIT", "actual": "none", "limit": f"a {role} that fits", "unit": ""})
+        found.append({"role": miss.role, "part": candidates.keys[miss.index], "size": candidates.sizes[miss.index], "fails": fails})
+    return found
+
+
+def holds_of(one):
+    return [
+        {"what": what, "value": in_unit(value, unit), "unit": unit, "code": code} for what, value, unit, code in one.holds
+    ]
+
+
+def connection_of(outcome, one, sources, brief=False):
+    """One connection as data."""
+    columns, high = outcome.places.columns, outcome.places.high
+    i = one.place
+
+    def top(name):
+        value = high.get(name, columns[name])[i]
+        return digits(value)
+
+    results = one.results
+    fixed = {
+        "conductor_temperature": in_unit(results.get("conductor_temperature_k"), "degC"),
+        "voltage_drop": digits(results.get("voltage_drop_v")),
+        "cumulative_drop": None,
+        "fault_near": top("short_circuit_a"),
+        "fault_far": None,
+        "peak_drop": digits(results.get("peak_drop_v")),
+        "surface_temperature": in_unit(results.get("conductor_surface_k"), "degC"),
+        "ampacity_balance": digits(results.get("conductor_balance_ampacity_a")),
+        "ampacity_table": digits(results.get("conductor_rule_ampacity_a")),
+    }
+    data = {
+        "connection": outcome.places.names[i],
+        "kind": one.kind.name,
+        "status": one.status,
+        "currents": {"continuous": top("current_a"), "peak": top("peak_current_a"), "fault": top("short_circuit_a")},
+        "picks": picks_of(outcome, one),
+        "governing": one.governing,
+        "results": fixed,
+    }
+    if not brief:
+        data["checks"] = checks_of(outcome, one, sources)
+        data["near_misses"] = misses_of(outcome, one)
+        data["holds_until"] = holds_of(one)
+        data["questions"] = questions_of(outcome, one)
+    return data
+
+
+def questions_of(outcome, one):
+    """What to find out before an incomplete connection can be served."""
+    asked = []
+    texts = {
+        "current": "What current does it carry?",
+        "length": "How long is it, one way?",
+        "peak time": "How long does the peak last?",
+        "short-circuit current": "What short-circuit current can its supply give?",
+        "chassis resistance": "What resistance has the metal that is its return?",
+    }
+    for what, rows in outcome.places.questions.items():
+        if one.place in rows:
+            asked.append(texts.get(what, what))
+    for check, status, actual, limit, _ in one.verdicts:
+        if STATUS_WORDS[status] == "unknown" and check.must:
+            missing = [name for name, value in (("actual", actual), ("limit", limit)) if value != value]
+            words = check.actual.text if missing == ["actual"] else check.limit.text if missing == ["limit"] else check.text
+            asked.append(f"{check.code} {check.text}: {words.replace('_', ' ')} is not known")
+    if one.status != "served":
+        for end in ("from", "to"):
+            row = outcome.places.rows[one.place]
+            stud = outcome.places.columns["stud_diameter_m", end][one.place]
+            if stud != stud and outcome.wanted[one.place].get(f"lug {end}") and outcome.wanted[one.place][f"lug {end}"].present:
+                asked.append(f"Which stud has {row[end]}? Write it, or none, in nodes.csv.")
+    return list(dict.fromkeys(asked))
+
+
+def parts_of(outcome):
+    """The parts list: sums of the picks of served and incomplete connections."""
+    rows = {}
+    columns = outcome.places.columns
+    allowance = outcome.places.constants["cut_allowance_m"]
+    for one in outcome.chosen:
+        if one.status == "unserved":
+            continue
+        name = outcome.places.names[one.place]
+        for pick in picks_of(outcome, one):
+            key = (pick["table"], pick["part"])
+            row = rows.setdefault(key, {
+                "role": prefix_of(pick["role"]), "part": pick["part"], "size": pick["size"], "quantity": 0.0,
+                "unit": pick["unit"], "pieces": [], "connections": [], "table": pick["table"], "status": pick["status"],
+            })  # fmt: skip
+            row["quantity"] = None if row["quantity"] is None or pick["quantity"] is None else digits(row["quantity"] + pick["quantity"])
+            if pick["unit"] == "m" and pick["quantity"] is not None:
+                legs = int(columns["legs"][one.place])
+                row["pieces"] += [digits(columns["length_m"][one.place] + allowance)] * legs
+            if name not in row["connections"]:
+                row["connections"].append(name)
+    order = {"protection": 0, "conductor": 1, "lug": 2, "sleeve": 3}
+    return sorted(rows.values(), key=lambda row: (order.get(row["role"], 9), row["role"]))
+
+
+def defaults_of(outcome):
+    """Every default that was used, one entry a connection."""
+    served = {one.place for one in outcome.chosen}
+    return [
+        {"connection": outcome.places.names[i], "what": d.what, "value": digits(d.value), "unit": d.unit, "set_in": d.set_in}
+        for d in outcome.places.defaults
+        for i in d.rows.tolist()
+        if i in served
+    ]
+
+
+def result(outcome, brief=False):
+    """The whole outcome in the JSON's form."""
+    sources = Sources(outcome)
+    return {
+        "format": FORMAT,
+        "project": outcome.project.name,
+        "rule_set": outcome.rule["rule_set"],
+        "tables": dict(outcome.catalogue.hashes),
+        "defaults": defaults_of(outcome),
+        "cautions": list(outcome.cautions),
+        "connections": [connection_of(outcome, one, sources, brief) for one in outcome.chosen],
+        "parts": parts_of(outcome),
+        "findings": outcome.findings,
+        "summary": outcome.summary,
+        "not_used_yet": list(outcome.project.not_used),
+        "notes": list(outcome.notes),
+    }
+
+
+def to_json(data):
+    """JSON text: two-space indents, never NaN or infinity."""
+    import json
+
+    return json.dumps(data, ensure_ascii=False, allow_nan=False, indent=2) + "\n"

@@ -1,0 +1,182 @@
+"""What the terminal shows: the summary of a run, one connection explained, one table row."""
+
+from selector.choosing.checks import STATUS_WORDS
+from selector.report.result import (
+    Sources,
+    defaults_of,
+    holds_of,
+    misses_of,
+    part_of,
+    picks_of,
+    plain,
+    questions_of,
+    sentence,
+)
+
+SIGNS = {"served": "+", "unserved": "x", "incomplete": "?"}
+STATUS_SIGNS = {"pass": "+", "fail": "x", "unknown": "?"}
+
+
+def summary_text(outcome, width=100):
+    """One line a connection, then counts, findings, what is not used yet."""
+    lines = [f"{outcome.project.name}, rule set {outcome.rule['rule_set']} ({outcome.rule['edition'] or 'edition not stated'})", ""]
+    names = [outcome.places.names[one.place] for one in outcome.chosen]
+    wide = min(max((len(name) for name in names), default=0), 32)
+    for one, name in zip(outcome.chosen, names, strict=True):
+        lines.append(f"{SIGNS[one.status]} {name[:wide]:<{wide}}  {_one_line(outcome, one)}")
+    count = outcome.summary
+    lines += ["", f"{count['served']} served, {count['unserved']} unserved, {count['incomplete']} incomplete"]
+    lines += _memory_note(outcome)
+    lines += _findings(outcome)
+    if outcome.project.not_used:
+        lines += ["", "Read, but not used yet:", *(f"  {text}" for text in outcome.project.not_used)]
+    if outcome.notes:
+        lines += ["", *outcome.notes]
+    lines += ["", "Lengths are one way. Local codes and licensed practice come first; see the cautions in the workbook."]
+    return "\n".join(lines)
+
+
+def _one_line(outcome, one):
+    if one.status == "unserved":
+        return f"unserved: {_why_unserved(outcome, one)}"
+    picks = {p["role"]: p for p in picks_of(outcome, one)}
+    parts = [picks[role]["part"] for role in ("protection", "conductor") if role in picks]
+    length = outcome.places.columns["length_m"][one.place]
+    text = " + ".join(parts) or "no parts of its own"
+    text += f", {plain(float(length))} m one way" if length == length else ""
+    if one.governing:
+        text += f" (sized by {_name_of(one, one.governing)})"
+    if one.status == "incomplete":
+        asked = questions_of(outcome, one)
+        text = f"incomplete: {asked[0] if asked else 'something is not known'}; provisional: {text}"
+    return text
+
+
+def _name_of(one, code):
+    return next((c.name.replace("_", " ") for c, *_ in one.verdicts if c.code == code), code)
+
+
+def _why_unserved(outcome, one):
+    fails = [(c, s, a, x) for c, s, a, x, _ in one.verdicts if c.must and STATUS_WORDS[s] == "fail"]
+    part = part_of(outcome, one, one.kind.leading)
+    if not fails:
+        missing = [m for m in one.misses if m.no_later]
+        if missing:
+            return f"no {missing[0].no_later[0]} fits any part"
+        return "nothing in the tables passes every must"
+    sources = Sources(outcome)
+    check, status, actual, limit = fails[0]
+    near = f"nearest is {part[0].keys[part[1]]}; " if part else ""
+    text = sentence(check, status, actual, limit, sources)
+    more = f" and {len(fails) - 1} more" if len(fails) > 1 else ""
+    return f"{near}{text}{more}"
+
+
+def _memory_note(outcome):
+    resting = set()
+    for one in outcome.chosen:
+        for pick in picks_of(outcome, one):
+            if pick["status"] == "memory":
+                resting.add(pick["part"])
+    if not resting:
+        return []
+    return [f"{len(resting)} of the picked parts rest on rows from memory: confirm their figures before buying."]
+
+
+def _findings(outcome):
+    open_ones = [f for f in outcome.findings if not f["accepted"]]
+    accepted = [f for f in outcome.findings if f["accepted"]]
+    lines = []
+    if open_ones:
+        lines += ["", "Findings:"]
+        lines += [f"  ! {', '.join(f['connections'])}: {f['text']}{' ' + f['cure'] if f['cure'] else ''}" for f in open_ones]
+    if accepted:
+        lines += ["", "Accepted:"]
+        lines += [f"  = {', '.join(f['connections'])}: {f['text']} Reason: {f.get('reason') or 'none given'}" for f in accepted]
+    return lines
+
+
+def explain_text(outcome, one):
+    """All of one connection, for reading."""
+    sources = Sources(outcome)
+    name = outcome.places.names[one.place]
+    row = outcome.places.rows[one.place]
+    lines = [f"{name}: {one.kind.name} from {row['from']} to {row['to']}, {one.status}"]
+    lines += [f"rule set {outcome.rule['rule_set']} ({outcome.rule['edition'] or 'edition not stated'})", ""]
+    lines += ["What it sees", *(f"  {label}: {value}" for label, value in _sees(outcome, one))]
+    used = [d for d in defaults_of(outcome) if d["connection"] == name]
+    if used:
+        lines += ["", "Assumed, because nothing was said"]
+        lines += [f"  {d['what']}: {plain(d['value']) if d['value'] is not None else 'empty'} {d['unit']}".rstrip() + f" (set in {d['set_in']})" for d in used]
+    picks = picks_of(outcome, one)
+    lines += ["", "Parts" + (" (provisional: something is not known)" if one.provisional else "")]
+    lines += [_pick_line(pick) for pick in picks] or ["  none: nothing in the tables passes every must"]
+    want = outcome.wanted[one.place].get("protection")
+    if want is not None and want.inherited:
+        part = part_of(outcome, one, "protection")
+        above = [outcome.places.names[r] for r in outcome.places.upstream[one.place]]
+        lines += [f"  protected by {part[0].keys[part[1]]} of {', '.join(above)}"]
+    if one.governing:
+        lines += ["", f"Sized by {one.governing}, {_name_of(one, one.governing)}: what the next smaller part fails by most."]
+    lines += ["", "Checks"]
+    for check, status, actual, limit, _ in one.verdicts:
+        where = f" [{check.role}]" if check.end else ""
+        should = "" if check.must else " (should)"
+        lines.append(f"  {STATUS_SIGNS[STATUS_WORDS[status]]} {STATUS_WORDS[status]:<7}{should} {sentence(check, status, actual, limit, sources)}{where}")
+    misses = misses_of(outcome, one)
+    if misses:
+        lines += ["", "Next smaller parts, and what they would break"]
+        for miss in misses:
+            fails = "; ".join(_fail_words(one, fail) for fail in miss["fails"])
+            lines.append(f"  {miss['role']}: {miss['part']} fails {fails}")
+    holds = holds_of(one)
+    if holds:
+        lines += ["", "Holds until"]
+        lines += [f"  {h['what']} {plain(h['value'])} {h['unit']}".rstrip() + f" ({h['code']}, {_name_of(one, h['code'])})" for h in holds]
+    if one.status != "served":
+        asked = questions_of(outcome, one)
+        if asked:
+            lines += ["", "To find out", *(f"  {text}" for text in asked)]
+    return "\n".join(lines)
+
+
+def _pick_line(pick):
+    quantity = f"{plain(pick['quantity'])} {pick['unit']}" if pick["quantity"] is not None else "quantity not known"
+    own = ", yours" if pick["fixed"] else ""
+    memory = ", rests on a row from memory" if pick["status"] == "memory" else ""
+    return f"  {pick['role']}: {pick['part']}, {quantity}{own}{memory}"
+
+
+def _fail_words(one, fail):
+    if fail["code"] == "FIT":
+        return f"for want of {fail['limit']}"
+    unit = f" {fail['unit']}" if fail["unit"] else ""
+    return f"{_name_of(one, fail['code'])} ({fail['code']}: {plain(fail['actual'])} against {plain(fail['limit'])}{unit})"
+
+
+def _sees(outcome, one):
+    columns, high = outcome.places.columns, outcome.places.high
+    i = one.place
+
+    def show(name, scale=1.0, offset=0.0):
+        low = float(columns[name][i])
+        top = float(high.get(name, columns[name])[i])
+        if low != low:
+            return "not known"
+        low, top = low * scale + offset, top * scale + offset
+        return plain(low) if low == top else f"{plain(low)}..{plain(top)}"
+
+    legs = int(columns["legs"][i])
+    yield "current", f"{show('current_a')} A"
+    if columns["has_peak"][i]:
+        yield "peak", f"{show('peak_current_a')} A for {show('peak_time_s')} s"
+    yield "length", f"{show('length_m')} m one way, {legs} leg{'s' if legs > 1 else ''}"
+    yield "voltage", f"{show('nominal_v')} V nominal, {show('lowest_v')} to {show('highest_v')} V"
+    yield "air", f"{show('ambient_k', 1, -273.15)} degC, {show('air_speed_m_per_s')} m/s, {show('altitude_m')} m above the sea"
+    yield "loaded conductors that touch it", show("grouped_with")
+    yield "short-circuit current of its supply", f"{show('short_circuit_a')} A"
+    results = one.results
+    if results.get("conductor_temperature_k") == results.get("conductor_temperature_k"):
+        yield "the wire works at", f"{plain(results['conductor_temperature_k'] - 273.15)} degC"
+    if results.get("voltage_drop_v") == results.get("voltage_drop_v"):
+        yield "it drops", f"{plain(results['voltage_drop_v'])} V"
