@@ -211,7 +211,7 @@ def air(surface_k, ambient_k, pressure_pa):
     [300.0, 0.026252, 1.57e-05, 0.7062673]
     """
     film = keep(film_k(surface_k, ambient_k), "film temperature")
-    viscosity = keep(viscosity_kg_per_m_s(film), "viscosity of air")
+    viscosity = viscosity_kg_per_m_s(film)
     conductivity = keep(air_conductivity_w_per_m_k(film), "conductivity of air")
     capacity = heat_capacity_j_per_kg_k(film)
     return (

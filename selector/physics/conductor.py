@@ -299,7 +299,7 @@ def rectifier_lead_skin_factor(frequency_hz, resistance_ohm_per_m):
 
     Notes
     -----
-    Blocks of 120 degrees [1]_. Orders up to 25 are counted; the rest, 0.7 % of the square of the current, is given the
+    Blocks of 120 degrees [1]_. Orders up to 25 are counted; the rest, 1.1 % of the square of the current, is given the
     factor of order 25. Commutation rounds the blocks, so this is the upper side.
 
     References

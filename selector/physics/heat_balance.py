@@ -45,7 +45,7 @@ def wall_k_m_per_w(diameter_m, outer_diameter_m, conductivity_w_per_m_k):
 
 def _air_k_m_per_w(rise_k, ambient_k, outer_diameter_m, air_speed_m_per_s, air_pressure_pa, emissivity):
     """Thermal resistance from a metre of surface, so much warmer than the air, to the surroundings."""
-    surface_k = keep(ambient_k + rise_k, "surface temperature")
+    surface_k = ambient_k + rise_k
     film = film_w_per_m2_k(surface_k, ambient_k, outer_diameter_m, air_speed_m_per_s, air_pressure_pa, emissivity)
     return 1.0 / (PI * outer_diameter_m * film)
 

@@ -1,0 +1,26 @@
+"""Numbers as cells carry them."""
+
+import math
+
+
+def twelve(value):
+    """A number with 12 significant digits; None where it is not known or not finite.
+
+    >>> twelve(40.00000000000006)
+    40.0
+    """
+    if value is None or not math.isfinite(value):
+        return None
+    return float(f"{value:.12g}") + 0.0
+
+
+def lines(text, width):
+    """How many lines a text takes in a cell of so many characters.
+
+    >>> lines("one two three", 8)
+    2
+    """
+    total = 0
+    for paragraph in str(text).split("\n"):
+        total += max(1, math.ceil(len(paragraph) * 1.08 / max(width, 1)))
+    return total

@@ -1,0 +1,276 @@
+"""Sheets as data, written into a workbook package: openpyxl for looks and set-up, row text for the cells.
+
+openpyxl stores no results beside formulas and takes half a millisecond a row; so it writes the package with empty
+sheets, and the rows are put in as text, with fixed dates, so that the same input gives the same bytes.
+"""
+
+import contextlib
+import io
+import math
+import os
+import re
+import tempfile
+import zipfile
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+
+from selector.errors import OutputError
+from selector.report.live import letters
+from selector.report.styles import HEADER, PLAIN, STATE, WORDS, Styles
+
+LONGEST_TEXT = 32767
+_DATE = (1980, 1, 1, 0, 0, 0)
+_WHEN = "2000-01-01T00:00:00Z"
+_BAD = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ud800-\udfff\ufffe\uffff]")
+_ESCAPE = re.compile("_(?=x[0-9A-Fa-f]{4}_)")
+_CORE = (
+    '<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n<cp:coreProperties '
+    'xmlns:cp="http://schemas.openxmlformats.org/package/2006/metadata/core-properties" '
+    'xmlns:dc="http://purl.org/dc/elements/1.1/" xmlns:dcterms="http://purl.org/dc/terms/" '
+    'xmlns:xsi="http://www.w3.org/2001/XMLSchema-instance"><dc:title>{title}</dc:title>'
+    "<dc:creator>selector</dc:creator>"
+    '<dcterms:created xsi:type="dcterms:W3CDTF">{when}</dcterms:created>'
+    '<dcterms:modified xsi:type="dcterms:W3CDTF">{when}</dcterms:modified></cp:coreProperties>'
+)
+_APP = (
+    '<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n<Properties '
+    'xmlns="http://schemas.openxmlformats.org/officeDocument/2006/extended-properties">'
+    "<Application>selector</Application></Properties>"
+)
+
+
+@dataclass(frozen=True)
+class Formula:
+    """A formula with the result stored beside it; a result of None or NaN is stored as #N/A."""
+
+    text: str
+    value: object
+
+
+@dataclass
+class Row:
+    """Cells of a row as (value, look) pairs or None; ``height`` in points."""
+
+    cells: list
+    height: float | None = None
+
+
+@dataclass
+class Sheet:
+    """One sheet.
+
+    head : number of the row the column headers stand in (0 for none); filters and repeated rows follow from it
+    freeze : cell below and right of what stays in view; title_columns : columns repeated on paper, as "A:B"
+    lists : (cell range, source range) of the drop-downs; states : cell ranges whose words carry a sign
+    chunks : ready row text in place of rows, for long sheets
+    """
+
+    title: str
+    widths: list
+    rows: list = field(default_factory=list)
+    head: int = 0
+    freeze: str | None = None
+    filtered: bool = True
+    title_columns: str | None = None
+    pages_wide: int = 1
+    lists: list = field(default_factory=list)
+    states: list = field(default_factory=list)
+    merges: list = field(default_factory=list)
+    chunks: object = None
+    size: tuple = (0, 0)
+    tab: str | None = None
+
+    def add(self, *cells, height=None):
+        self.rows.append(Row(list(cells), height))
+
+    @property
+    def extent(self):
+        if self.chunks is not None:
+            return self.size
+        return len(self.rows), max((len(row.cells) for row in self.rows), default=0)
+
+
+def clean(text):
+    """User text fit for a cell: no control characters, nothing that reads as an escape, not too long."""
+    return _ESCAPE.sub("_x005F_", _BAD.sub("", str(text)))[:LONGEST_TEXT]
+
+
+def escape(text):
+    return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
+
+
+def result_parts(value):
+    """Type attribute and text of a stored result."""
+    if isinstance(value, str):
+        return ' t="str"', escape(clean(value))
+    if value is None or not math.isfinite(value):
+        return ' t="e"', "#N/A"
+    return "", repr(float(value))
+
+
+def cell_text(place, value, style):
+    """One cell as row text."""
+    if isinstance(value, Formula):
+        kind, result = result_parts(value.value)
+        return f'<c r="{place}" s="{style}"{kind}><f>{escape(value.text)}</f><v>{result}</v></c>'
+    if value is None or (isinstance(value, float) and not math.isfinite(value)):
+        return f'<c r="{place}" s="{style}"/>'
+    if isinstance(value, str):
+        text = escape(clean(value))
+        return f'<c r="{place}" s="{style}" t="inlineStr"><is><t xml:space="preserve">{text}</t></is></c>'
+    return f'<c r="{place}" s="{style}"><v>{float(value)!r}</v></c>'
+
+
+def _risky(value):
+    return isinstance(value, str) and value[:1] in ("=", "+", "-", "@")
+
+
+def rows_text(rows, styles):
+    """Chunks of row text of many rows."""
+    names = [letters(i) for i in range(max((len(row.cells) for row in rows), default=0))]
+    chunk = []
+    for number, row in enumerate(rows, 1):
+        height = f' ht="{row.height:g}" customHeight="1"' if row.height else ""
+        chunk.append(f'<row r="{number}"{height}>')
+        for name, cell in zip(names, row.cells, strict=False):
+            if cell is None:
+                continue
+            value, look = cell
+            if _risky(value):
+                look = replace(look, quoted=True)
+            chunk.append(cell_text(f"{name}{number}", value, styles(look)))
+        chunk.append("</row>")
+        if len(chunk) > 20000:
+            yield "".join(chunk)
+            chunk = []
+    yield "".join(chunk)
+
+
+def write(sheets, path, title):
+    """Write the sheets to ``path`` in one step; the old file stays whole where anything goes wrong."""
+    path = Path(path)
+    temporary = None
+    try:
+        handle, temporary = tempfile.mkstemp(prefix=f".{path.stem[:40]}-", suffix=".part", dir=path.parent)
+        with os.fdopen(handle, "wb") as file:
+            _package(sheets, file, title)
+            file.flush()
+            os.fsync(file.fileno())
+        os.chmod(temporary, 0o666 & ~_mask())
+        os.replace(temporary, path)
+        temporary = None
+    except OSError as error:
+        reason = error.strerror or str(error)
+        raise OutputError(f"{path}: the workbook could not be written ({reason}); nothing was replaced.") from error
+    finally:
+        if temporary is not None:
+            with contextlib.suppress(OSError):
+                os.unlink(temporary)
+
+
+def _mask():
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask
+
+
+def _package(sheets, file, title):
+    from openpyxl import Workbook
+
+    book = Workbook()
+    book.remove(book.active)
+    styles = Styles(book)
+    pages = {}
+    for number, sheet in enumerate(sheets, 1):
+        _set_up(book.create_sheet(sheet.title), sheet)
+        pages[f"xl/worksheets/sheet{number}.xml"] = sheet
+    for sheet in sheets:
+        for row in sheet.rows:
+            for cell in row.cells:
+                if cell is not None:
+                    styles(replace(cell[1], quoted=True) if _risky(cell[0]) else cell[1])
+    for look in (HEADER, PLAIN, STATE):
+        styles(look)
+    ready = {sheet.title: sheet.chunks(styles) for sheet in sheets if sheet.chunks is not None}
+    styles.done()
+    book.calculation.fullCalcOnLoad = True
+    shell = io.BytesIO()
+    book.save(shell)
+    with zipfile.ZipFile(shell) as source, zipfile.ZipFile(file, "w") as target:
+        for name in source.namelist():
+            info = zipfile.ZipInfo(name, _DATE)
+            info.compress_type = zipfile.ZIP_DEFLATED
+            info._compresslevel = 4
+            info.external_attr = 0o600 << 16
+            with target.open(info, "w", force_zip64=True) as out:
+                for piece in _pieces(name, source, pages, ready, styles, title):
+                    out.write(piece.encode("utf-8") if isinstance(piece, str) else piece)
+
+
+def _pieces(name, source, pages, ready, styles, title):
+    if name == "docProps/core.xml":
+        return [_CORE.format(title=escape(clean(title)), when=_WHEN)]
+    if name == "docProps/app.xml":
+        return [_APP]
+    sheet = pages.get(name)
+    if sheet is None:
+        return [source.read(name)]
+    return _sheet_pieces(source.read(name).decode("utf-8"), sheet, ready.get(sheet.title), styles)
+
+
+def _sheet_pieces(shell, sheet, ready, styles):
+    rows, columns = sheet.extent
+    area = f"A1:{letters(max(columns, 1) - 1)}{max(rows, 1)}"
+    shell = re.sub(r'<dimension ref="[^"]*"', f'<dimension ref="{area}"', shell, count=1)
+    before, after = re.split(r"<sheetData\s*/>|<sheetData>\s*</sheetData>", shell, maxsplit=1)
+    yield before
+    yield "<sheetData>"
+    yield from rows_text(sheet.rows, styles) if ready is None else ready
+    yield "</sheetData>"
+    yield after
+
+
+def _set_up(page, sheet):
+    """Widths, panes, filters, drop-downs and the printed page of one sheet."""
+    from openpyxl.formatting.rule import FormulaRule
+    from openpyxl.styles import PatternFill
+    from openpyxl.worksheet.datavalidation import DataValidation
+    from openpyxl.worksheet.properties import PageSetupProperties
+
+    rows, columns = sheet.extent
+    for number, width in enumerate(sheet.widths):
+        page.column_dimensions[letters(number)].width = width
+    if sheet.freeze:
+        page.freeze_panes = sheet.freeze
+    if sheet.tab:
+        page.sheet_properties.tabColor = sheet.tab
+    if sheet.head and sheet.filtered and rows > sheet.head:
+        page.auto_filter.ref = f"A{sheet.head}:{letters(columns - 1)}{rows}"
+    if sheet.head:
+        page.print_title_rows = f"1:{sheet.head}" if sheet.head < 3 else f"{sheet.head}:{sheet.head}"
+    if sheet.title_columns:
+        page.print_title_cols = sheet.title_columns
+    for cells, source in sheet.lists:
+        choice = DataValidation(type="list", formula1=source, allow_blank=True, showErrorMessage=True)
+        choice.errorTitle, choice.error = "Not in the tables", "Choose a part of the list, or none."
+        for part in cells.split():
+            choice.add(part)
+        page.add_data_validation(choice)
+    for cells in sheet.states:
+        corner = cells.split(":")[0].split()[0]
+        for sign, colour in WORDS:
+            fill = PatternFill("solid", start_color=colour, end_color=colour)
+            page.conditional_formatting.add(cells, FormulaRule([f'LEFT({corner},1)="{sign}"'], fill=fill))
+    for cells in sheet.merges:
+        page.merged_cells.add(cells)
+    page.page_setup.orientation = "landscape"
+    page.page_setup.paperSize = 9
+    page.page_setup.fitToWidth = sheet.pages_wide
+    page.page_setup.fitToHeight = 0
+    page.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
+    margins = page.page_margins
+    margins.left = margins.right = 0.4
+    margins.top, margins.bottom = 0.5, 0.6
+    page.oddFooter.left.text = "&A"
+    page.oddFooter.right.text = "Page &P of &N"
+    page.sheet_view.showGridLines = False

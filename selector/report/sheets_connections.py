@@ -1,0 +1,364 @@
+"""The *Connections* sheet: given values, picks as drop-downs, live results, and a verdict on each connection."""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from selector import glossary
+from selector.report.live import letters
+from selector.report.live_cells import CONNECTIONS, GIVEN, KELVIN, NONE, Layout, key_of
+from selector.report.live_checks import INCOMPLETE, KELVIN_SHARE, SERVED, UNSERVED
+from selector.report.numbers import twelve
+from selector.report.package import Formula, Sheet
+from selector.report.result import holds_of, plain
+from selector.report.styles import BAND_LOOK, GIVEN as GIVEN_FILL, HEADER, HINT, INHERITED, PICKED, STATE, STRONG, TEXT, TITLE, number  # fmt: skip
+
+HEAD, FIRST = 4, 5
+"""Row of the headers and first row of data, here and on the helper sheets."""
+NOT_HERE = "–"
+UNKNOWN_WORD = "unknown"
+RESULTS = (
+    ("conductor_temperature_k", "degC", "MAX", None),
+    ("conductor_balance_ampacity_a", "A", "MIN", None),
+    ("conductor_rule_ampacity_a", "A", "MIN", "has_rule_table"),
+    ("voltage_drop_v", "V", "MAX", None),
+    ("peak_drop_v", "V", "MAX", "has_peak"),
+)
+"""Results shown: fact, unit, which case counts, and what it takes to be shown."""
+MARGINS = (
+    ("Ampacity margin", "%", ("ampacity_balance", "ampacity_table")),
+    ("Drop margin", "%", ("voltage_drop", "peak_drop")),
+    ("Temperature margin", "K", None),
+)
+"""Margins shown: label, unit, and the checks it is the least of (None: of every temperature)."""
+
+
+@dataclass
+class Entry:
+    """One connection on the sheet: its row, and where its live cells stand."""
+
+    one: object
+    row: int
+    live: object = None
+    number: int = 0
+    cells: dict = field(default_factory=dict)
+
+
+@dataclass
+class Plan:
+    """Columns of the sheet, by letter, and the entries in row order."""
+
+    layout: Layout
+    given: list
+    roles: list
+    entries: list
+    results: list
+    letters: dict
+    sheets: dict
+
+    def address(self, key, row):
+        return f"{CONNECTIONS}!{self.letters[key]}{row}"
+
+
+def plan(outcome, values_only):
+    """Where everything stands on *Connections*; made before the live cells, which refer to it."""
+    places = outcome.places
+    entries = [Entry(one, FIRST + i) for i, one in enumerate(outcome.chosen)]
+    kinds = list({one.kind.name: one.kind for one in outcome.chosen}.values())
+    roles = list(dict.fromkeys(role.role for kind in kinds for role in kind.roles))
+    keys = ["connection", "verdict", "told", "kind", "from", "to"]
+    given = [(name, end) for name, end in GIVEN if key_of(name, end) in places.columns]
+    given_columns = []
+    for name, end in given:
+        given_columns.append((name, end, False))
+        if key_of(name, end) in places.high:
+            given_columns.append((name, end, True))
+    keys += [("given", *column) for column in given_columns]
+    keys += [("role", role) for role in roles]
+    shown = [r for r in RESULTS if r[3] is None or _ever(places, r[3])]
+    results = [("result", r[0]) for r in shown] + [("margin", m[0]) for m in MARGINS]
+    keys += results + ["least", "tightest", "decided", "holds"]
+    at = {key: letters(i) for i, key in enumerate(keys)}
+    layout = Layout(
+        {
+            key_of(name, end): (at["given", name, end, False], at.get(("given", name, end, True)))
+            for name, end in given
+        },
+        {role: at["role", role] for role in roles},
+    )
+    return Plan(layout, given_columns, roles, entries, shown, at, {})
+
+
+def _ever(places, name):
+    if name in places.constants:
+        return places.constants[name] == 1
+    return name in places.columns and bool((places.columns[name] == 1).any())
+
+
+def fill(outcome, plan, values_only):
+    """The sheet with all its rows; leaves in each entry the cells the other sheets refer to."""
+    count = len(plan.letters)
+    sheet = Sheet(CONNECTIONS, _widths(plan), head=HEAD, freeze=f"D{FIRST}", title_columns="A:B", pages_wide=3)
+    sheet.add(("Connections", TITLE))
+    hint = (
+        "Values as picked." if values_only else "Change a yellow value or choose another part (blue): results, margins and "
+        "verdicts follow. Other current sums, faults and limits that come from other rows stay as they were."
+    )  # fmt: skip
+    sheet.add((hint, HINT))
+    sheet.add(*_bands(plan))
+    sheet.add(*[(text, HEADER) for text in _headers(plan)], height=58)
+    by_place = {entry.one.place: entry for entry in plan.entries}
+    for entry in plan.entries:
+        cells = [_identity(outcome, entry, key) for key in ("connection",)]
+        cells += _verdict(plan, entry)
+        cells += [_identity(outcome, entry, key) for key in ("kind", "from", "to")]
+        cells += [_given(outcome, entry, *column) for column in plan.given]
+        cells += [_pick(outcome, plan, entry, role, by_place, values_only) for role in plan.roles]
+        cells += _results(plan, entry)
+        cells += [(_decided(entry.one), TEXT), (_holds(entry.one), TEXT)]
+        if values_only:
+            cells = [(c[0].value, c[1]) if isinstance(c[0], Formula) else c for c in cells]
+        sheet.add(*cells, height=_height(outcome, entry))
+    last = FIRST + len(plan.entries) - 1
+    if plan.entries:
+        sheet.states.append(f"B{FIRST}:B{last}")
+        if not values_only:
+            _drop_downs(sheet, plan, outcome)
+    assert count == len(sheet.widths)
+    return sheet
+
+
+def _widths(plan):
+    fixed = {"connection": 19, "verdict": 13, "told": 15, "kind": 9, "from": 13, "to": 13, "least": 9, "tightest": 9,
+             "decided": 22, "holds": 30}  # fmt: skip
+    roles = {"protection": 18, "conductor": 22}
+    return [
+        fixed[key] if isinstance(key, str) else roles.get(key[1], 19) if key[0] == "role" else 11 for key in plan.letters
+    ]
+
+
+def _bands(plan):
+    bands = []
+    for key in plan.letters:
+        kind = key if isinstance(key, str) else key[0]
+        bands.append({"given": "Given values", "role": "Parts", "result": "Results", "margin": "Results", "least": "Results",
+                      "tightest": "Results", "decided": "As picked", "holds": "As picked"}.get(kind, "Connection"))  # fmt: skip
+    return [(band if i == 0 or bands[i - 1] != band else "", BAND_LOOK) for i, band in enumerate(bands)]
+
+
+def _headers(plan):
+    fixed = {"connection": "Connection", "verdict": "Verdict", "told": "What fails ✗ or is unknown ? (check codes)",
+             "kind": "Kind", "from": "From", "to": "To", "least": "Least margin [%] (1 K = 1 %)", "tightest": "Tightest check",
+             "decided": "Size decided by", "holds": "Holds until"}  # fmt: skip
+    heads = []
+    for key in plan.letters:
+        if isinstance(key, str):
+            heads.append(fixed[key])
+        elif key[0] == "given":
+            entry = glossary.entry(key[1])
+            end = f", {key[2]} end" if key[2] else ""
+            upper = ", upper value" if key[3] else ""
+            heads.append(f"{entry.label}{end}{upper} [{shown_unit(entry.unit)}]")
+        elif key[0] == "role":
+            heads.append(key[1].capitalize())
+        elif key[0] == "result":
+            heads.append(f"{glossary.entry(key[1]).label} [{next(r[1] for r in RESULTS if r[0] == key[1])}]")
+        else:
+            heads.append(f"{key[1]} [{next(m[1] for m in MARGINS if m[0] == key[1])}]")
+    return heads
+
+
+def shown_unit(unit):
+    """The unit a value is read in: absolute temperatures in degC."""
+    return "degC" if unit == "K" else unit
+
+
+def _identity(outcome, entry, key):
+    if key == "kind":
+        return entry.one.kind.name, TEXT
+    if key == "connection":
+        return outcome.places.names[entry.one.place] or "", STRONG
+    return outcome.places.rows[entry.one.place].get(key) or "", TEXT
+
+
+def _given(outcome, entry, name, end, upper):
+    places, i = outcome.places, entry.one.place
+    key = key_of(name, end)
+    low = float(places.columns[key][i])
+    value = low
+    if upper:
+        value = float(places.high[key][i])
+        if value == low or value != value:
+            value = float("nan")
+    if name == "hottest_k" and places.columns["hottest_stated", end][i] != 1:
+        value = float("nan")
+    unit = shown_unit(glossary.entry(name).unit)
+    if name.endswith("_k"):
+        value = value - KELVIN
+    return None if value != value else twelve(value), number(unit, GIVEN_FILL)
+
+
+def _pick(outcome, plan, entry, role, by_place, values_only):
+    own = next((r for r in entry.one.kind.roles if r.role == role), None)
+    if own is None:
+        return NOT_HERE, TEXT
+    want = outcome.wanted[entry.one.place][role]
+    if not want.present:
+        return NONE, PICKED
+    index = entry.one.picks.get(role, -1)
+    part = outcome.candidates[own.family].keys[index] if index >= 0 else ""
+    if not want.inherited:
+        return part, PICKED
+    above = [row for row in outcome.places.upstream[entry.one.place] or () if row in by_place]
+    if len(above) == 1 and not values_only:
+        source = by_place[above[0]]
+        if source.one.picks.get(role, -1) == index:
+            return Formula(f"{letters_of(plan, role)}{source.row}", part), INHERITED
+    return part, INHERITED
+
+
+def letters_of(plan, role):
+    return plan.letters["role", role]
+
+
+def _drop_downs(sheet, plan, outcome):
+    tables = plan.sheets["tables"]
+    for role in plan.roles:
+        ranges = {}
+        for entry in plan.entries:
+            own = next((r for r in entry.one.kind.roles if r.role == role), None)
+            if own is not None and not outcome.wanted[entry.one.place][role].inherited:
+                ranges.setdefault(own.family, []).append(entry.row)
+        for family, rows in ranges.items():
+            letter = letters_of(plan, role)
+            sheet.lists.append((" ".join(f"{letter}{a}:{letter}{b}" for a, b in _runs(rows)), tables.keys(family)))
+
+
+def _runs(rows):
+    runs = []
+    for row in rows:
+        if runs and row == runs[-1][1] + 1:
+            runs[-1][1] = row
+        else:
+            runs.append([row, row])
+    return runs
+
+
+# -- live results --------------------------------------------------------------------------------------------------------
+
+
+def span(entry, column):
+    """The cells of one helper column for all cases of a connection, as a formula of another sheet names them."""
+    first, last = entry.live.cases(entry.number)
+    letter = letters(column)
+    name = f"'{entry.live.title}'!"
+    if first == last:
+        return f"{name}{letter}{FIRST + first}"
+    return f"{name}{letter}{FIRST + first}:{letter}{FIRST + last}"
+
+
+def of_case(entry, column, case):
+    return f"'{entry.live.title}'!{letters(column)}{FIRST + case}"
+
+
+def values_of(entry, column):
+    first, last = entry.live.cases(entry.number)
+    return entry.live.helper.columns[column].values[first : last + 1]
+
+
+def _verdict(plan, entry):
+    s = entry.live.summary
+    missing, failing = values_of(entry, s.missing), values_of(entry, s.failing)
+    unknown, unsettled = values_of(entry, s.unknown), values_of(entry, s.unsettled)
+    bad = sum(missing) + sum(failing)
+    value = UNSERVED if bad > 0 else INCOMPLETE if sum(unknown) + sum(unsettled) > 0 else SERVED
+    text = (
+        f'IF(SUM({span(entry, s.missing)})+SUM({span(entry, s.failing)})>0,"{UNSERVED}",'
+        f'IF(SUM({span(entry, s.unknown)})+SUM({span(entry, s.unsettled)})>0,"{INCOMPLETE}","{SERVED}"))'
+    )
+    entry.cells["verdict"] = value
+    told = values_of(entry, s.told)
+    first, last = entry.live.cases(entry.number)
+    if first == last:
+        return [(Formula(text, value), STATE), (Formula(span(entry, s.told), told[0]), TEXT)]
+    at = int(np.argmax(failing)) if max(failing) > 0 else int(np.argmax(unknown))
+    fails, open_ = span(entry, s.failing), span(entry, s.unknown)
+    told_text = (
+        f"INDEX({span(entry, s.told)},IF(MAX({fails})>0,MATCH(MAX({fails}),{fails},0),MATCH(MAX({open_}),{open_},0)))"
+    )
+    return [(Formula(text, value), STATE), (Formula(told_text, told[at]), TEXT)]
+
+
+def _results(plan, entry):
+    live, cells = entry.live, []
+    for name, unit, worst, condition in plan.results:
+        column = live.at.get(name)
+        if column is None:
+            cells.append((NOT_HERE, TEXT))
+            continue
+        shift = KELVIN if unit == "degC" else 0.0
+        values = np.asarray(values_of(entry, column), dtype=float)
+        value = float(values.max() if worst == "MAX" else values.min()) - shift
+        value = UNKNOWN_WORD if value != value else value
+        text = f"{worst}({span(entry, column)}){f'-{KELVIN}' if shift else ''}"
+        text = f'IFERROR({text},"{UNKNOWN_WORD}")'
+        asked = live.at.get(condition)
+        if asked is not None:
+            text = f'IF(MAX({span(entry, asked)})=0,"{NOT_HERE}",{text})'
+            value = NOT_HERE if max(values_of(entry, asked)) == 0 else value
+        entry.cells[name] = value
+        cells.append((Formula(text, value), number(unit)))
+    for label, unit, names in MARGINS:
+        cells.append(_margin(entry, label, unit, names))
+    s = live.summary
+    least = [(v, c) for v, c in zip(values_of(entry, s.least), values_of(entry, s.tightest), strict=True) if v != ""]
+    best = min(least, default=("", ""), key=lambda pair: pair[0])
+    rooms, codes = span(entry, s.least), span(entry, s.tightest)
+    text = f'IF(COUNT({rooms})=0,"{NOT_HERE}",100*MIN({rooms}))'
+    value = NOT_HERE if best[0] == "" else 100 * best[0]
+    entry.cells["least"] = value
+    first, last = live.cases(entry.number)
+    code = codes if first == last else f'IF(COUNT({rooms})=0,"",INDEX({codes},MATCH(MIN({rooms}),{rooms},0)))'
+    return [*cells, (Formula(text, value), number("%")), (Formula(code, best[1]), TEXT)]
+
+
+def _margin(entry, label, unit, names):
+    live = entry.live
+    found = [
+        own for own in live.live_checks
+        if own.room is not None and own.check.must
+        and (own.check.name in names if names is not None else own.check.margin_in_k)
+    ]  # fmt: skip
+    if not found:
+        return NOT_HERE, TEXT
+    rooms = [v for own in found for v in values_of(entry, own.room) if v != ""]
+    value = NOT_HERE if not rooms else KELVIN_SHARE * min(rooms)
+    areas = ",".join(span(entry, own.room) for own in found)
+    entry.cells[label] = value
+    return Formula(f'IF(COUNT({areas})=0,"{NOT_HERE}",100*MIN({areas}))', value), number(unit)
+
+
+# -- words of the pick ---------------------------------------------------------------------------------------------------
+
+
+def _decided(one):
+    check = next((c for c, *_ in one.verdicts if c.code == one.governing), None)
+    check = check or next((f[0] for miss in one.misses for f in miss.fails if f[0].code == one.governing), None)
+    return f"{one.governing} {check.text}" if check is not None else one.governing or NOT_HERE
+
+
+def _holds(one):
+    if not one.holds:
+        return NOT_HERE
+    return "; ".join(
+        f"{h['what']} {plain(h['value'])}{' ' + h['unit'] if h['unit'] else ''} ({h['code']})" for h in holds_of(one)
+    )
+
+
+def _height(outcome, entry):
+    longest = [len(_holds(entry.one)) / 28, len(_decided(entry.one)) / 21, len(outcome.places.names[entry.one.place] or "") / 17]
+    for role in entry.one.kind.roles:
+        index = entry.one.picks.get(role.role, -1)
+        if index >= 0:
+            longest.append(len(outcome.candidates[role.family].keys[index]) / 16)
+    return 13.5 * min(8, max(2, int(max(longest)) + 1))

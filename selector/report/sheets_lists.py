@@ -1,0 +1,95 @@
+"""*Parts list*, *Near misses* and *Sources*: plain lists."""
+
+from selector.report.numbers import lines
+from selector.report.package import Sheet
+from selector.report.result import Sources, misses_of, parts_of
+from selector.report.sheets_connections import FIRST, HEAD, NOT_HERE
+from selector.report.sheets_tables import WORDS_OF_STATUS
+from selector.report.styles import HEADER, HINT, STRONG, TEXT, TITLE, number
+
+
+def _start(title, hint, widths, heads, freeze="B"):
+    sheet = Sheet(title, widths, head=HEAD, freeze=f"{freeze}{FIRST}")
+    sheet.add((title, TITLE))
+    sheet.add((hint, HINT))
+    sheet.add()
+    sheet.add(*[(text, HEADER) for text in heads], height=28)
+    return sheet
+
+
+def parts_list(outcome):
+    """What to buy: the sum of the picks of served and incomplete connections."""
+    widths = [36, 12, 10, 8, 30, 46, 20, 24]
+    heads = ("Part", "Size", "Quantity", "Unit", "Pieces", "Where used", "Status of its data", "Source")
+    hint = "Served and incomplete connections only; a wire's quantity includes the cut allowance at every piece."
+    sheet = _start("Parts list", hint, widths, heads)
+    sources = {own.table: dict(zip(own.keys, own.sources, strict=True)) for own in outcome.candidates.values()}
+    for part in parts_of(outcome):
+        pieces = _pieces(part["pieces"]) or NOT_HERE
+        used = ", ".join(part["connections"])
+        status = WORDS_OF_STATUS.get(part.get("status"), part.get("status") or "")
+        source = sources.get(part["table"], {}).get(part["part"]) or ""
+        look = number("m" if part["unit"] == "m" else "whole")
+        quantity = part["quantity"] if part["quantity"] is not None else "unknown"
+        height = 13.5 * max(lines(pieces, widths[4]), lines(used, widths[5]), lines(part["part"], widths[0]), lines(source, 24))
+        sheet.add((part["part"], STRONG), (part["size"] or NOT_HERE, TEXT), (quantity, look), (part["unit"], TEXT),
+                  (pieces, TEXT), (used, TEXT), (status, TEXT), (source, TEXT), height=height)  # fmt: skip
+    return sheet
+
+
+def _pieces(pieces):
+    """``2 x 8.1 m, 1 x 3 m``."""
+    count = {}
+    for length in pieces:
+        count[length] = count.get(length, 0) + 1
+    words = [f"{n} x {length:g} m" if length is not None else f"{n} x unknown" for length, n in count.items()]
+    return ", ".join(words)
+
+
+def near_misses(outcome):
+    """The next smaller part of every free role, with what it fails and by how much."""
+    widths = [20, 13, 34, 12, 7, 40, 12, 9, 12, 8]
+    heads = ("Connection", "Role", "Next smaller part", "Size", "Code", "What it fails", "Actual", "Sense", "Limit", "Unit")
+    hint = "The next smaller part of each role, and the checks it fails; for an unserved connection the nearest there is."
+    sheet = _start("Near misses", hint, widths, heads)
+    checks = {check.code: check for one in outcome.chosen for check, *_ in one.verdicts}
+    checks |= {f[0].code: f[0] for one in outcome.chosen for miss in one.misses for f in miss.fails}
+    for one in outcome.chosen:
+        name = outcome.places.names[one.place] or ""
+        for miss in misses_of(outcome, one):
+            for fail in miss["fails"]:
+                check = checks.get(fail["code"])
+                what = check.text if check is not None else "No later part fits"
+                sense = check.sense if check is not None else NOT_HERE
+                look = number(fail["unit"])
+                unit = fail["unit"] or ("yes/no" if check is not None else NOT_HERE)
+                actual, limit = (value if value is not None else "unknown" for value in (fail["actual"], fail["limit"]))
+                height = 13.5 * max(lines(what, widths[5]), lines(miss["part"], widths[2]), lines(name, widths[0]))
+                sheet.add((name, STRONG), (miss["role"], TEXT), (miss["part"], TEXT), (miss["size"] or NOT_HERE, TEXT),
+                          (fail["code"], TEXT), (what, TEXT), (actual, look), (sense, TEXT), (limit, look), (unit, TEXT),
+                          height=height)  # fmt: skip
+    return sheet
+
+
+def sources(outcome):
+    """The bibliography rows that are cited here: by the checks, the parts picked and the rule set."""
+    widths = [30, 60, 34, 34, 16, 12, 40]
+    heads = ("Key", "Title", "Edition", "Section", "Kind", "Status", "Note")
+    hint = "What this workbook cites. Status: read (seen in the source) or from memory (confirm before relying on it)."
+    sheet = _start("Sources", hint, widths, heads)
+    names = Sources(outcome)
+    cited = {outcome.rule["source"]}
+    for one in outcome.chosen:
+        cited |= {names.key(check.source) for check, *_ in one.verdicts}
+        for role in one.kind.roles:
+            index = one.picks.get(role.role, -1)
+            if index >= 0:
+                cited.add(outcome.candidates[role.family].sources[index])
+    for row in outcome.catalogue["sources.csv"].iter_rows(named=True):
+        if row["source"] not in cited:
+            continue
+        cells = [row.get(name) or "" for name in ("source", "title", "edition", "section", "kind")]
+        cells += [WORDS_OF_STATUS.get(row.get("status"), row.get("status") or ""), row.get("note") or ""]
+        height = 13.5 * max(lines(text, width) for text, width in zip(cells, widths, strict=True))
+        sheet.add((cells[0], STRONG), *[(text, TEXT) for text in cells[1:]], height=height)
+    return sheet

@@ -1,0 +1,207 @@
+"""*Reasons*, every check of every pick, live; and *Verification*, the program's values beside the live cells."""
+
+import numpy as np
+
+from selector import glossary
+from selector.cell import number_text
+from selector.report.live_cells import KELVIN
+from selector.report.live_checks import DOES_NOT_APPLY, KELVIN_SHARE, SIGN, follows
+from selector.report.package import Formula, Sheet
+from selector.report.result import Sources, part_of
+from selector.report.sheets_connections import FIRST, HEAD, NOT_HERE, UNKNOWN_WORD, of_case, span, values_of
+from selector.report.styles import HEADER, HINT, STATE, STRONG, TEXT, TITLE, number
+from selector.units import UNITS, find_unit
+
+STATES = {"pass": "✓ pass", "fail": "✗ fail", "unknown": "? unknown", DOES_NOT_APPLY: NOT_HERE + " does not apply"}
+AGREE = 1e-9
+MOST_ROWS = 1_000_000
+HEADS = ("Connection", "Role", "Part as picked", "Code", "What is checked", "Actual", "Sense", "Limit", "Unit", "Margin",
+         "Margin unit", "Spare asked", "Verdict", "Weight", "Case", "Source")  # fmt: skip
+
+
+def reasons(outcome, plan, values_only):
+    """A row for every check that applies, or that a change on *Connections* may bring to apply."""
+    sheet = Sheet("Reasons", [18, 11, 24, 7, 36, 11, 8, 11, 7, 9, 8, 8, 15, 8, 6, 38], head=HEAD, freeze=f"B{FIRST}",
+                  title_columns="A:A")  # fmt: skip
+    sheet.add(("Reasons", TITLE))
+    hint = "Every check of every pick. A must decides; a should is a hint. Margin is how much room is left to the limit."
+    sheet.add((hint, HINT))
+    sheet.add()
+    sheet.add(*[(text, HEADER) for text in HEADS], height=28)
+    sources = Sources(outcome)
+    words, total = {}, sum(len(entry.live.live_checks) for entry in plan.entries)
+    for entry in plan.entries:
+        name = outcome.places.names[entry.one.place] or ""
+        for own in entry.live.live_checks:
+            states = values_of(entry, own.status)
+            shown = any(state != DOES_NOT_APPLY for state in states)
+            if not shown and (values_only or not follows(own.check, outcome.registry)):
+                continue
+            if total > MOST_ROWS and all(state == "pass" for state in states):
+                continue
+            source = words.setdefault(own.check.source, sources.words(own.check.source))
+            cells = _row(outcome, entry, own, name, source)
+            if values_only:
+                cells = [(c[0].value, c[1]) if c and isinstance(c[0], Formula) else c for c in cells]
+            sheet.add(*cells)
+    if len(sheet.rows) > HEAD:
+        sheet.states.append(f"M{FIRST}:M{len(sheet.rows)}")
+    return sheet
+
+
+def _row(outcome, entry, own, name, source):
+    check = own.check
+    part = part_of(outcome, entry.one, check.role)
+    state, case, case_text = _state(entry, own)
+    spare = outcome.settings.spare_of(check.code, check.spare_kind)
+    margin_unit = "K" if check.margin_in_k else "%"
+    spare_shown = NOT_HERE if check.spare_kind == "no" else spare if check.margin_in_k else 100 * spare
+    margin, look = _margin(entry, own), number(margin_unit)
+    unit = check.unit if not check.yes_no else "yes/no"
+    return [
+        (name, STRONG), (check.role, TEXT), (part[0].keys[part[1]] if part else "", TEXT), (check.code, TEXT),
+        (check.text, TEXT), (_side(entry, own, "actual", case, case_text), number(check.unit)), (check.sense, TEXT),
+        (_side(entry, own, "limit", case, case_text), number(check.unit)), (unit, TEXT),
+        (margin, look), (margin_unit if own.numeric else NOT_HERE, TEXT), (spare_shown, look), (state, STATE),
+        (check.severity, TEXT), (case_text, number("whole")), (source, TEXT),
+    ]  # fmt: skip
+
+
+def _state(entry, own):
+    """Verdict over the cases of a connection, the case it is shown for, and that as a live cell."""
+    states = list(values_of(entry, own.status))
+    first, last = entry.live.cases(entry.number)
+    area = span(entry, own.status)
+    order = ("fail", "unknown", "pass", DOES_NOT_APPLY)
+    worst = next(word for word in order if word in states)
+    if first == last:
+        chain = f'"{STATES[DOES_NOT_APPLY]}"'
+        for word in ("pass", "unknown", "fail"):
+            chain = f'IF({area}="{word}","{STATES[word]}",{chain})'
+        return Formula(chain, STATES[worst]), 0, 1.0
+    chain = f'"{STATES[DOES_NOT_APPLY]}"'
+    at = f'MATCH("{DOES_NOT_APPLY}",{area},0)'
+    rooms = None if own.room is None else span(entry, own.room)
+    for word in ("pass", "unknown", "fail"):
+        chain = f'IF(COUNTIF({area},"{word}")>0,"{STATES[word]}",{chain})'
+        place = f'MATCH("{word}",{area},0)'
+        if rooms is not None and word != "unknown":
+            place = f"IF(COUNT({rooms})=0,{place},MATCH(MIN({rooms}),{rooms},0))"
+        at = f'IF(COUNTIF({area},"{word}")>0,{place},{at})'
+    case = states.index(worst)
+    if own.room is not None and worst in ("fail", "pass"):
+        values = [np.inf if v == "" else v for v in values_of(entry, own.room)]
+        case = int(np.argmin(values)) if min(values) < np.inf else case
+    return Formula(chain, STATES[worst]), case, Formula(at, case + 1.0)
+
+
+def _side(entry, own, side, case, case_text):
+    """Actual or limit in the check's unit, live."""
+    check = own.check
+    column = own.actual_at if side == "actual" else own.limit_at
+    values = own.actual_values if side == "actual" else own.limit_values
+    first, last = entry.live.cases(entry.number)
+    value = float(values[first + case])
+    if column is None:
+        cell = number_text(value)
+    elif first == last:
+        cell = of_case(entry, column, first)
+    else:
+        cell = f"INDEX({span(entry, column)},{case_of(case_text)})"
+    if check.yes_no:
+        shown = UNKNOWN_WORD if value != value else "yes" if value == 1 else "no"
+        return Formula(f'IFERROR(IF({cell}=1,"yes","no"),"{UNKNOWN_WORD}")', shown) if column is not None else shown
+    unit = find_unit(check.unit) if check.unit else UNITS[""]
+    shown = UNKNOWN_WORD if value != value else (value - unit.offset) / unit.scale
+    if column is None:
+        return shown
+    text = cell if unit.offset == 0 else f"({cell}-{number_text(unit.offset)})"
+    text = text if unit.scale == 1.0 else f"{text}/{number_text(unit.scale)}"
+    return Formula(f'IFERROR({text},"{UNKNOWN_WORD}")', shown)
+
+
+def case_of(case_text):
+    return case_text.text
+
+
+def _margin(entry, own):
+    if own.room is None:
+        return NOT_HERE
+    area = span(entry, own.room)
+    rooms = [v for v in values_of(entry, own.room) if v != ""]
+    value = KELVIN_SHARE * min(rooms) if rooms else NOT_HERE
+    return Formula(f'IF(COUNT({area})=0,"{NOT_HERE}",100*MIN({area}))', value)
+
+
+# -- verification --------------------------------------------------------------------------------------------------------
+
+
+def verification(outcome, plan, values_only):
+    """The value the program worked out, the live cell, and how far apart they are."""
+    sheet = Sheet("Verification", [22, 26, 8, 18, 18, 16, 20], head=HEAD, freeze=f"B{FIRST}")
+    sheet.add(("Verification", TITLE))
+    hint = ("The program's value, worked out when the workbook was written, beside the live cell. After a change on "
+            "Connections the two differ: that is the change.")  # fmt: skip
+    if values_only:
+        hint = "The program's values. This workbook stands as values, so there are no live cells to compare with."
+    sheet.add((hint, HINT))
+    heads = ("Connection", "What", "Unit", "Program's value", "Live cell", "Relative difference", "Verdict")
+    sheet.add()
+    sheet.add(*[(text, HEADER) for text in heads], height=28)
+    for entry in plan.entries:
+        name = outcome.places.names[entry.one.place] or ""
+        for what, unit, value, key in _compared(plan, entry):
+            row = len(sheet.rows) + 1
+            look = number(unit)
+            live = plan.address(key, entry.row)
+            cells = [(name, STRONG), (what, TEXT), (unit, TEXT), (value, look)]
+            if values_only:
+                sheet.add(*cells, (NOT_HERE, TEXT), (NOT_HERE, TEXT), (NOT_HERE, TEXT))
+                continue
+            shown = entry.cells[key[1] if isinstance(key, tuple) else key]
+            apart = 0.0 if isinstance(value, str) else abs(value - shown) / max(1.0, abs(value)) if not isinstance(shown, str) else 1.0
+            if isinstance(value, str):
+                apart = 0.0 if value == shown else 1.0
+            difference = (
+                f"IF(AND(ISNUMBER(D{row}),ISNUMBER(E{row})),ABS(E{row}-D{row})/MAX(1,ABS(D{row})),IF(D{row}=E{row},0,1))"
+            )
+            verdict = f'IF(F{row}<={number_text(AGREE)},"✓ agrees","✗ differs")'
+            sheet.add(*cells, (Formula(live, shown), look), (Formula(difference, apart), number(None)),
+                      (Formula(verdict, "✓ agrees" if apart <= AGREE else "✗ differs"), STATE))  # fmt: skip
+    if len(sheet.rows) > HEAD:
+        sheet.states.append(f"G{FIRST}:G{len(sheet.rows)}")
+    return sheet
+
+
+def _compared(plan, entry):
+    """What is compared of one connection: label, unit, the program's own value, key of the live cell."""
+    one = entry.one
+    yield "Verdict", "", SIGN[one.status], "verdict"
+    first, last = entry.live.cases(entry.number)
+    for name, unit, worst, condition in plan.results:
+        if name not in entry.cells:
+            continue
+        value = one.results.get(name, float("nan"))
+        if first != last or name not in one.results:
+            values = entry.live.number(name)[first : last + 1]
+            value = float(values.max() if worst == "MAX" else values.min())
+        if condition in entry.live.at and max(values_of(entry, entry.live.at[condition])) == 0:
+            value = NOT_HERE
+        elif value != value:
+            value = UNKNOWN_WORD
+        elif unit == "degC":
+            value -= KELVIN
+        yield glossary.entry(name).label, unit, value, ("result", name)
+    rooms = [_share(v) for v in one.verdicts]
+    rooms = [room for room in rooms if room is not None]
+    yield "Least margin", "%", 100 * min(rooms) if rooms else NOT_HERE, "least"
+
+
+def _share(verdict):
+    from selector.choosing.checks import UNKNOWN, margin_of
+
+    check, status, actual, limit, _ = verdict
+    if not check.must or check.yes_no or status == UNKNOWN:
+        return None
+    margin = float(margin_of(check, actual, limit)) / (KELVIN_SHARE if check.margin_in_k else 1.0)
+    return margin if np.isfinite(margin) else None

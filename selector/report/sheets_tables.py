@@ -1,0 +1,106 @@
+"""The *Tables used* sheet: every candidate of the families a project uses, with the columns its live cells read."""
+
+from selector import glossary
+from selector.errors import UnitError
+from selector.report.live import letters
+from selector.report.live_cells import NONE, TABLES
+from selector.report.package import Sheet
+from selector.report.styles import HEADER, HINT, PLAIN, SECTION, TITLE, number
+from selector.units import UNITS, find_unit, split_header
+
+FIRST_NUMBER = 4
+WORDS_OF_STATUS = {"memory": "from memory: confirm", "read": "read", "computed": "computed", "measured": "measured"}
+ALSO_IN = {"wires": ("conductors.csv", "insulations.csv", "materials.csv")}
+
+
+class TablesUsed:
+    """Where each family's parts and columns stand; a column is placed the first time it is asked for."""
+
+    def __init__(self, outcome, families):
+        self.outcome = outcome
+        self.candidates = {family: outcome.candidates[family] for family in families}
+        self.start, self._columns = {}, {family: {} for family in families}
+        row = 4
+        for family in families:
+            self.start[family] = row + 2
+            row += 2 + len(self.candidates[family]) + 2
+
+    def keys(self, family):
+        first = self.start[family]
+        return f"'{TABLES}'!$A${first}:$A${first + len(self.candidates[family])}"
+
+    def has_wildcards(self, family):
+        return any(sign in key for key in self.candidates[family].keys for sign in "*?~")
+
+    def column(self, family, name, step=None):
+        """Range of a column's cells, with scale and offset from what is shown to the inner unit."""
+        columns = self._columns[family]
+        if (name, step) not in columns:
+            columns[name, step] = FIRST_NUMBER + len(columns)
+        letter = letters(columns[name, step])
+        first = self.start[family]
+        unit = self.unit(family, name)[1]
+        area = f"'{TABLES}'!${letter}${first}:${letter}${first + len(self.candidates[family])}"
+        return area, unit.scale, unit.offset
+
+    def unit(self, family, name):
+        """Header words and unit in which a column is shown: as the table's own header has it, else by the glossary."""
+        catalogue = self.outcome.catalogue
+        own = name.removeprefix("metal_")
+        for file in (self.candidates[family].table, *ALSO_IN.get(family, ())):
+            header = catalogue.headers.get(file, {}).get(own)
+            if header is not None and name not in glossary.NAMES:
+                words, unit = split_header(header)
+                return (f"metal: {words}" if name != own else words), _unit(unit, own)
+        entry = glossary.entry(name)
+        return entry.label, _unit("degC" if entry.unit == "K" and name.endswith("_k") else entry.unit, name)
+
+    def header(self, family, name, step):
+        words, unit = self.unit(family, name)
+        shown = unit.name or glossary.entry(name).unit
+        if not shown and self._is_yes_no(family, name):
+            shown = glossary.YES
+        point = "" if step is None else f", point {step + 1}"
+        return f"{words}{point} [{shown}]" if shown else f"{words}{point}"
+
+    def _is_yes_no(self, family, name):
+        values = self.candidates[family].columns[name]
+        return not isinstance(values, tuple) and all(value in (0.0, 1.0) or value != value for value in values.tolist())
+
+    def sheet(self):
+        width = FIRST_NUMBER + max((len(columns) for columns in self._columns.values()), default=0)
+        sheet = Sheet(TABLES, [34, 13, 13, 26] + [12] * (width - FIRST_NUMBER), freeze="B4", title_columns="A:A")
+        sheet.pages_wide = max(1, -(-(width - FIRST_NUMBER) * 12 // 190))
+        sheet.add(("Tables used", TITLE))
+        sheet.add(("The parts the drop-downs on Connections offer and the values the live cells look up. An empty cell is "
+                   "unknown, never zero. Change a part's data in the program's tables, not here.", HINT))  # fmt: skip
+        sheet.add()
+        for family, candidates in self.candidates.items():
+            columns = self._columns[family]
+            title = f"{candidates.table.removesuffix('.csv')} ({len(candidates)} parts)"
+            sheet.add(*[(title if i == 0 else "", SECTION) for i in range(FIRST_NUMBER + len(columns))])
+            heads = ["part", "size", "status", "source", *(self.header(family, *key) for key in columns)]
+            sheet.add(*[(head, HEADER) for head in heads], height=54)
+            shown = [self._shown(family, *key) for key in columns]
+            for i, key in enumerate(candidates.keys):
+                words = (key, candidates.sizes[i], WORDS_OF_STATUS.get(candidates.statuses[i], ""), candidates.sources[i])
+                sheet.add(*[(word or "", PLAIN) for word in words], *[(values[i], look) for values, look in shown])
+            sheet.add((NONE, PLAIN), ("no part wanted", PLAIN))
+            sheet.add()
+        return sheet
+
+    def _shown(self, family, name, step):
+        values = self.candidates[family].columns[name]
+        values = values if step is None else values[step]
+        unit = self.unit(family, name)[1]
+        look = number(None)
+        return [None if value != value else unit.from_inner(value) for value in values.tolist()], look
+
+
+def _unit(text, name):
+    if not text:
+        return UNITS[""]
+    try:
+        return find_unit(text, "temperature" if text == "degC" and name.endswith("_k") else None)
+    except UnitError:
+        return UNITS[""]

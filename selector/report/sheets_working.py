@@ -1,0 +1,199 @@
+"""Helper sheets: one kind each, a row for every case of every connection, a column for every step of every formula."""
+
+from dataclasses import replace
+
+import numpy as np
+
+from selector import glossary
+from selector.report.live import CONNECTION, ROW, letters, prepare, work_out
+from selector.report.live_cells import SheetCells
+from selector.report.live_checks import add_checks, summarise
+from selector.report.package import Sheet, clean, escape, result_parts
+from selector.report.sheets_connections import FIRST, HEAD, RESULTS
+from selector.report.styles import BAND_LOOK, HEADER, HINT, PLAIN, TITLE, Look
+
+_FILL = "\x03"
+GROUPS = {
+    "head": "Case",
+    "given": "What the place sees",
+    "part": "What the part gives",
+    "fact": "Result",
+    "step": "Step",
+    "check": "Compared",
+    "status": "Verdict of a check",
+    "room": "Margin of a check (share of its limit; kelvin in hundreds)",
+    "summary": "The whole case",
+}
+
+
+def work(outcome, plan, tables, entries, kind):
+    """Work out one kind live: its facts, checks and sums, all on one helper sheet."""
+    live = prepare(outcome, kind, [entry.one for entry in entries])
+    live.title = f"Working {kind.name}"[:31]
+    for number, entry in enumerate(entries):
+        entry.live, entry.number = live, number
+    names = [outcome.places.names[entries[i].one.place] or "" for i in live.rows]
+    live.helper.add(("connection", None), None, names, "head")
+    first = np.array([live.cases(i)[0] for i in live.rows])
+    live.helper.add(("case", None), None, np.arange(live.count) - first + 1.0, "head")
+    live.at = {}
+    factors = {row["laying"]: row["factor"] for row in outcome.catalogue["laying_factors.csv"].iter_rows(named=True)}
+    cells = SheetCells(live, plan.layout, tables, outcome.settings, factors)
+    wanted = [(name, None) for name, *_ in RESULTS if _has(live, cells, name)]
+    work_out(live, cells, wanted)
+    live.live_checks = add_checks(live, cells)
+    live.summary = summarise(live, live.live_checks, cells, [entry.one.status for entry in entries])
+    for name, _, _, condition in RESULTS:
+        for asked in (name, condition):
+            if asked and (asked == condition or (name, None) in wanted):
+                _place(live, cells, asked)
+    live.connection_rows = [entries[i].row for i in live.rows]
+    return live
+
+
+def _has(live, cells, name):
+    registry = live.numbers.registry
+    return name in registry.functions and all(
+        leaf in cells or (leaf, "from") in cells for leaf in registry.leaves(name)
+    )
+
+
+def _place(live, cells, name):
+    """Note the helper column of a fact or given value, where it has one."""
+    if name in live.solver.case_columns or name in live.numbers.registry.functions:
+        cell = live.evaluation.value(name)
+        live.at[name] = live.helper.index_of(cell)
+
+
+def sheet(live):
+    """The helper sheet of one kind, its rows as ready text."""
+    columns = live.helper.columns
+    widths = [20, 6] + [13] * (len(columns) - 2)
+    made = Sheet(live.title, widths, head=HEAD, freeze=f"C{FIRST}", filtered=False, title_columns="A:B")
+    made.size = (FIRST + live.count - 1, len(columns))
+    made.pages_wide = max(1, -(-len(columns) * 13 // 260))
+    made.tab = "A6A6A6"
+    made.chunks = lambda styles: _chunks(live, styles)
+    return made
+
+
+def heading(column):
+    """Header text of a helper column, with its unit."""
+    name = column.name
+    if column.group in ("check", "status", "room"):
+        kind, check = name
+        unit = {"room": "share", "actual": check.unit, "limit": check.unit, "applies": glossary.YES}.get(kind, "")
+        unit = _inner(unit) if kind in ("actual", "limit") else unit
+        words = f"{glossary.CHECKED[kind]}: {check.text}"
+        words = f"{words} ({check.role})" if check.end else words
+        return f"{words} [{unit}]" if unit else words
+    if column.group == "step":
+        label, unit = glossary.step(name)
+        return f"{label} [{unit or 'bare'}]"
+    if name[0] == "part":
+        _, role, part_column, step = name
+        from selector.catalogue.names import prefix_of
+
+        entry = glossary.entry(part_column)
+        full = glossary.NAMES.get(f"{prefix_of(role)}_{part_column}", entry)
+        point = "" if step is None else f", point {step + 1}"
+        unit = full.unit or glossary.YES
+        return f"{role}: {full.label}{point} [{unit}]"
+    if name[0] in ("wanted", "part_missing", "row_of_part"):
+        words = {"wanted": "wanted", "part_missing": "not chosen", "row_of_part": "row in Tables used"}[name[0]]
+        unit = "count" if name[0] == "row_of_part" else glossary.YES
+        return f"{name[1]}: {words} [{unit}]"
+    if name[0] == "upper_end":
+        return f"{glossary.entry(name[1]).label}: upper value [{glossary.YES}]"
+    if name[0] == "connection":
+        return "Connection"
+    if name[0] == "case":
+        return "Case [count]"
+    entry = glossary.entry(name[0])
+    end = f", {name[1]} end" if isinstance(name[1], str) else ""
+    return f"{entry.label}{end} [{entry.unit}]" if entry.unit else f"{entry.label}{end}"
+
+
+def _inner(unit):
+    from selector.units import find_unit
+
+    if unit == "yes/no":
+        return glossary.YES
+    return find_unit(unit).inner if unit else "bare"
+
+
+def _inside(column):
+    if column.group in ("status", "room", "check"):
+        return column.name[1].code
+    if column.group == "step" and column.inside:
+        return glossary.entry(column.inside[0]).label
+    return GROUPS[column.group]
+
+
+def _chunks(live, styles):
+    columns = live.helper.columns
+    base, bold = styles(PLAIN), styles(replace(PLAIN, bold=True))
+    plain = styles(Look(right=True))
+    top, pieces, fills = _head(live, styles), [], []
+    for number, column in enumerate(columns):
+        place = f"{letters(number)}{ROW}"
+        values = _stored(column)
+        if column.template is None and isinstance(column.values[0], str):
+            style = bold if column.group == "head" else base
+            pieces.append(f'<c r="{place}" s="{style}" t="inlineStr"><is><t xml:space="preserve">{_FILL}</t></is></c>')
+            fills.append([escape(clean(value)) for value in column.values])
+            continue
+        formula = "" if column.template is None else f"<f>{escape(column.template)}</f>"
+        style = bold if column.group in ("fact", "summary") else plain
+        pieces.append(f'<c r="{place}" s="{style}"{_FILL}>{formula}<v>{_FILL}</v></c>')
+        fills += values
+    template = "".join(pieces)
+    return _rows(live, top, template, fills)
+
+
+def _rows(live, top, template, fills):
+    yield top
+    chunk = []
+    for index, own in enumerate(zip(*fills, strict=True)):
+        row = FIRST + index
+        text = template.replace(ROW, str(row)).replace(CONNECTION, str(live.connection_rows[index]))
+        parts = text.split(_FILL)
+        mixed = [parts[0]]
+        for fill, part in zip(own, parts[1:], strict=True):
+            mixed.append(fill)
+            mixed.append(part)
+        chunk.append(f'<row r="{row}">{"".join(mixed)}</row>')
+        if len(chunk) > 20:
+            yield "".join(chunk)
+            chunk = []
+    yield "".join(chunk)
+
+
+def _stored(column):
+    """Type attributes and texts of a column's stored results."""
+    values = column.values
+    if isinstance(values, np.ndarray) and values.dtype.kind == "f":
+        if np.isfinite(values).all():
+            return [[""] * len(values), list(map(repr, values.tolist()))]
+        values = values.tolist()
+    parts = [result_parts(value) for value in values]
+    return [[kind for kind, _ in parts], [text for _, text in parts]]
+
+
+def _head(live, styles):
+    columns = live.helper.columns
+    title, hint = styles(TITLE), styles(HINT)
+    band, head = styles(BAND_LOOK), styles(HEADER)
+    words = (
+        f"How every {live.kind.name} is worked out, step by step, in the program's own units (kelvin, metres). "
+        "Nothing here is to be typed: change Connections."
+    )
+
+    def text(place, value, style):
+        return f'<c r="{place}" s="{style}" t="inlineStr"><is><t>{escape(clean(value))}</t></is></c>'
+
+    rows = [f'<row r="1">{text("A1", live.title, title)}</row>', f'<row r="2">{text("A2", words, hint)}</row>']
+    third = "".join(text(f"{letters(i)}3", _inside(column), band) for i, column in enumerate(columns))
+    fourth = "".join(text(f"{letters(i)}4", heading(column), head) for i, column in enumerate(columns))
+    rows.append(f'<row r="3">{third}</row><row r="4" ht="66" customHeight="1">{fourth}</row>')
+    return "".join(rows)

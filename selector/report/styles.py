@@ -1,0 +1,101 @@
+"""How cells look: a few named looks and number formats, turned into the style numbers of one workbook."""
+
+from dataclasses import dataclass
+
+GRID, INK, QUIET = "BFBFBF", "1F1F1F", "595959"
+HEAD, BAND, GIVEN, PICK = "D9E2EC", "B8C7D6", "FFF8E1", "EAF2FB"
+SERVED, UNSERVED, INCOMPLETE, NOTICE = "CFE6F5", "F7C59F", "FBEFA6", "E8E8E8"
+"""Blue, orange and yellow stay apart for every common kind of colour blindness; a sign and a word stand beside each."""
+WORDS = (("✓", SERVED), ("✗", UNSERVED), ("?", INCOMPLETE))
+FORMATS = {
+    "A": "0.0##",
+    "V": "0.000",
+    "degC": "0.0",
+    "K": "0.0##",
+    "mm2": "0.0###",
+    "mm": "0.0##",
+    "m": "0.0##",
+    "A2 s": "#,##0",
+    "s": "0.0##",
+    "m/s": "0.0##",
+    "%": "0.0",
+    "ohm": "0.000000",
+    "whole": "0",
+}
+
+
+@dataclass(frozen=True)
+class Look:
+    """One way a cell looks; ``unit`` picks the number format."""
+
+    bold: bool = False
+    italic: bool = False
+    size: int = 10
+    fill: str | None = None
+    wrap: bool = False
+    unit: str | None = None
+    edge: bool = True
+    ink: str = INK
+    right: bool = False
+    quoted: bool = False
+
+    @property
+    def format(self):
+        return FORMATS.get(self.unit, "General")
+
+
+TITLE = Look(bold=True, size=14, edge=False)
+HINT = Look(italic=True, edge=False, ink=QUIET)
+HINT_WRAPPED = Look(italic=True, edge=False, ink=QUIET, wrap=True)
+SECTION = Look(bold=True, size=11, fill=BAND, edge=False)
+BAND_LOOK = Look(bold=True, fill=BAND, wrap=True)
+HEADER = Look(bold=True, fill=HEAD, wrap=True)
+PLAIN = Look()
+TEXT = Look(wrap=True)
+BARE = Look(wrap=True, edge=False)
+STRONG = Look(bold=True, wrap=True)
+STATE = Look(bold=True)
+PICKED = Look(fill=PICK, wrap=True)
+INHERITED = Look(fill=NOTICE, italic=True, wrap=True)
+RESULT_WORDS = Look(wrap=True)
+
+
+def number(unit, fill=None):
+    """The look of a number shown in ``unit``."""
+    return Look(unit=unit, fill=fill, right=True)
+
+
+class Styles:
+    """Style numbers of one openpyxl workbook, made as they are first used."""
+
+    def __init__(self, book):
+        self.book = book
+        self._scratch = book.create_sheet("scratch")
+        self._numbers = {}
+
+    def __call__(self, look):
+        number = self._numbers.get(look)
+        if number is None:
+            number = self._numbers[look] = self._make(look)
+        return number
+
+    def _make(self, look):
+        from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
+
+        cell = self._scratch.cell(row=len(self._numbers) + 1, column=1)
+        cell.font = Font(name="Calibri", size=look.size, bold=look.bold, italic=look.italic, color=look.ink)
+        if look.fill:
+            cell.fill = PatternFill("solid", start_color=look.fill, end_color=look.fill)
+        if look.edge:
+            side = Side(style="hair", color=GRID)
+            cell.border = Border(left=side, right=side, top=side, bottom=side)
+        horizontal = "right" if look.right else None
+        cell.alignment = Alignment(horizontal=horizontal, vertical="top", wrap_text=look.wrap)
+        cell.number_format = look.format
+        if look.quoted:
+            cell._style.quotePrefix = 1
+        return cell.style_id
+
+    def done(self):
+        """Take the sheet away on which the looks were made."""
+        self.book.remove(self._scratch)

@@ -1,0 +1,161 @@
+"""README.md against the program: its commands exist and run, every command, option and table is in it."""
+
+import csv
+import re
+import shlex
+from pathlib import Path
+
+import pytest
+import typer
+from typer.testing import CliRunner
+
+from selector.catalogue.declarations import DECLARED
+from selector.cli import app
+from selector.errors import SelectorError
+
+ROOT = Path(__file__).resolve().parents[2]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+COMMAND_LINE = re.compile(r"^(?:.*&& )?(?:\.venv/bin/)?selector (?P<words>[^#\n]+?)(?:\s+# exit (?P<code>\d+))?$", re.M)
+
+
+def _commands():
+    """Every command as the words that call it, with its options: walked, not listed."""
+    found = {}
+
+    def walk(command, words):
+        found[words] = {
+            option for parameter in command.params for option in (*parameter.opts, *parameter.secondary_opts)
+        }
+        for name, own in getattr(command, "commands", {}).items():
+            walk(own, (*words, name))
+
+    walk(typer.main.get_command(app), ())
+    return found
+
+
+COMMANDS = _commands()
+LEAVES = [words for words in COMMANDS if words and not any(w[: len(words)] == words and w != words for w in COMMANDS)]
+
+
+def _blocks(language, text=README):
+    return re.findall(rf"```{language}\n(.*?)```", text, re.S)
+
+
+def _shown():
+    """The selector commands of README in order: (words, exit code)."""
+    lines = [line for block in _blocks("sh") for line in block.splitlines()]
+    found = [COMMAND_LINE.match(line) for line in lines]
+    return [(shlex.split(m["words"]), int(m["code"] or 0)) for m in found if m]
+
+
+def _files():
+    """The project files README shows, by path."""
+    pattern = re.compile(r"`(myboat/[\w/]+\.csv)`[^\n]*:\n\n```csv\n(.*?)```", re.S)
+    return {m[1]: m[2] for m in pattern.finditer(README)}
+
+
+@pytest.mark.parametrize("words", LEAVES, ids=" ".join)
+def test_every_command_is_in_the_readme(words):
+    assert f"`selector {' '.join(words)}" in README
+
+
+@pytest.mark.parametrize("option", sorted({o for options in COMMANDS.values() for o in options if o.startswith("--")}))
+def test_every_option_is_in_the_readme(option):
+    assert re.search(rf"`{option}[ `]", README), option
+
+
+def test_every_option_the_readme_names_exists():
+    known = {option for options in COMMANDS.values() for option in options} | {"--help", "-h"}
+    for option in re.findall(r"`(--?[a-z][a-z-]*)", README):
+        assert option in known, option
+
+
+def test_every_command_the_readme_names_exists():
+    named = re.findall(r"`selector ((?:[a-z]+)(?: [a-z]+)?)", README)
+    assert named
+    for text in named:
+        words = tuple(text.split())
+        assert words in COMMANDS or words[:1] in COMMANDS, text
+
+
+def test_the_readme_shows_every_command_that_works_on_a_project_or_tables():
+    shown = {tuple(words[:2]) if words[0] == "tables" else tuple(words[:1]) for words, _ in _shown()}
+    assert set(LEAVES) <= shown
+
+
+@pytest.fixture(scope="module")
+def walked(tmp_path_factory):
+    """Every command of README run in order, in one fresh folder; the files it shows are filled in on the way."""
+    folder = tmp_path_factory.mktemp("reader")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.chdir(folder)
+        patch.setenv("NO_COLOR", "1")
+        done = []
+        for words, expected in _shown():
+            result = CliRunner().invoke(app, words)
+            error = result.exception
+            code = error.exit_code if isinstance(error, SelectorError) else result.exit_code
+            done.append((" ".join(words), expected, code, result.output, error))
+            if words[0] == "new":
+                for path, text in _files().items():
+                    (folder / path).parent.mkdir(parents=True, exist_ok=True)
+                    (folder / path).write_text(text, encoding="utf-8")
+    return folder, done
+
+
+def test_the_commands_of_the_readme_end_as_it_says(walked):
+    _, done = walked
+    assert len(done) > 10
+    wrong = [(command, expected, code, repr(error)) for command, expected, code, _, error in done if code != expected]
+    assert wrong == []
+
+
+def test_the_pick_line_of_the_readme_is_what_is_printed(walked):
+    _, done = walked
+    output = next(text for command, _, _, text, _ in done if command == "pick myboat")
+    (line,) = [block.strip() for block in _blocks("text")]
+    assert line in output
+
+
+def test_the_readme_files_are_where_it_says(walked):
+    folder, _ = walked
+    for path in ("out/workboat.xlsx", "out/myboat.xlsx", "out/metric.xlsx", "out/myboat.json", "out/myboat/picks.csv"):
+        assert (folder / path).is_file(), path
+
+
+def test_the_project_of_the_readme_has_each_file_it_needs():
+    assert {"myboat/connections.csv", "myboat/nodes.csv", "myboat/tables/wires.csv"} <= set(_files())
+
+
+def _table_rows():
+    return {m[1]: int(m[2]) for m in re.finditer(r"^\| `([a-z_]+\.csv)` \| (\d+) \|", README, re.M)}
+
+
+def test_the_readme_has_a_line_for_every_table():
+    assert set(_table_rows()) == {path.name for path in (ROOT / "tables").glob("*.csv")} == set(DECLARED)
+
+
+@pytest.mark.parametrize("file, said", _table_rows().items())
+def test_the_row_counts_of_the_readme_are_about_right(file, said):
+    with (ROOT / "tables" / file).open(newline="", encoding="utf-8") as handle:
+        there = sum(1 for _ in csv.DictReader(handle))
+    assert abs(there - said) <= max(2, 0.05 * there)
+
+
+def test_the_readme_names_every_rule_set():
+    with (ROOT / "tables" / "rule_sets.csv").open(newline="", encoding="utf-8") as handle:
+        names = [row["rule set"] for row in csv.DictReader(handle)]
+    assert re.findall(r"^\| `([a-z-]+)` \| [^|]+ \| [^|]+ \|$", README, re.M)[-len(names) :] == names
+
+
+def test_the_paths_developers_names_are_there():
+    paths = re.findall(r"`((?:selector|tests|tables|\.ci)/[\w./{},*-]*)`", DEVELOPERS)
+    assert len(paths) > 20
+    for path in paths:
+        assert "{" in path or "*" in path or (ROOT / path).exists(), path
+
+
+def test_the_readme_opens_with_the_job():
+    paragraphs = [part for part in README.split("\n\n") if not part.startswith("#")]
+    assert all(word in paragraphs[0] for word in ("fuse", "wire", "lug", "sleeve", "workbook", "why"))
