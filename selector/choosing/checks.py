@@ -13,6 +13,11 @@ FAIL, UNKNOWN, PASS = 0, 1, 2
 STATUS_WORDS = ("fail", "unknown", "pass")
 TOLERANCE = 1e-9
 YES_NO = "yes/no"
+OPTIMISTIC = {"conductor_temperature_k": "ambient_k", "device_resistance_ohm": 0.0}
+"""Facts that rest on other picks or cost much, and what they are at their best: a column, or a number.
+
+Every must that reads them is harder to pass as they grow; what fails with these fails in earnest.
+"""
 
 
 @dataclass(frozen=True)
@@ -21,6 +26,8 @@ class Check:
 
     stage : number of the role, in the kind's order, with which everything the check reads is known
     end : "from" or "to" where the role belongs to an end
+    role_alone : the only role whose part the check reads, facts that rest on others at their best; None if several
+    exact_alone : whether nothing has to stand at its best for that
     """
 
     code: str
@@ -40,6 +47,8 @@ class Check:
     stage: int
     reads: frozenset
     needs_roles: frozenset
+    role_alone: str | None = None
+    exact_alone: bool = False
     status: str = "read"
 
     @property
@@ -95,6 +104,9 @@ def _compile(row, kind, index, role, names, registry, problems, label):
     leaves = frozenset().union(*(registry.leaves(name) for name in used)) if used else frozenset()
     needs = frozenset(r for r in (_role_of(leaf, end, kind) for leaf in leaves) if r is not None)
     stage = max([index, *(kind.stage(r) for r in needs)])
+    at_best = {name for name in OPTIMISTIC if any(registry.rests_on(n, (name,)) for n in used)}
+    few = frozenset().union(*(registry.leaves_but(name, frozenset(OPTIMISTIC)) for name in used)) if used else frozenset()
+    alone = {r for r in (_role_of(leaf, end, kind) for leaf in few) if r is not None} | {role}
     return Check(
         code=row["code"],
         name=row["name"],
@@ -113,6 +125,8 @@ def _compile(row, kind, index, role, names, registry, problems, label):
         stage=stage,
         reads=frozenset(used),
         needs_roles=needs | {role},
+        role_alone=role if alone == {role} else None,
+        exact_alone=alone == {role} and not at_best,
         status=row.get("status") or "read",
     )
 
@@ -152,12 +166,20 @@ def judge(check, evaluation, spare):
         applies = 1.0 if check.when is None else check.when.value(resolve)
         actual = np.asarray(check.actual.value(resolve), dtype=float)
         limit = np.asarray(check.limit.value(resolve), dtype=float)
-        margin = margin_of(check, actual, limit)
-        status = np.where(margin >= spare - TOLERANCE, PASS, FAIL)
-        status = np.where(np.isnan(actual) | np.isnan(limit), UNKNOWN, status)
+        short = limit - actual if check.at_most else actual - limit
+        if check.margin_in_k or check.yes_no:
+            enough = spare - TOLERANCE
+        else:
+            enough = (spare - TOLERANCE) * np.abs(limit) - TOLERANCE * (limit == 0)
+        status = np.where(short >= enough, np.int8(PASS), np.int8(FAIL))
+        status = np.where(np.isnan(short), np.int8(UNKNOWN), status)
         applies = np.asarray(applies, dtype=float)
         does_not = applies == 0
-        status = np.where(does_not, PASS, np.where(np.isnan(applies) & (status == FAIL), UNKNOWN, status))
+        if does_not.any():
+            status = np.where(does_not, np.int8(PASS), status)
+        doubtful = np.isnan(applies)
+        if doubtful.any():
+            status = np.where(doubtful & (status == FAIL), np.int8(UNKNOWN), status)
     return Verdict(status, ~does_not, actual, limit)
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from selector.catalogue.names import Names, prefix_of
-from selector.choosing.checks import FAIL, PASS, UNKNOWN, compile_checks, judge, margin_of
+from selector.choosing.checks import FAIL, OPTIMISTIC, PASS, UNKNOWN, compile_checks, judge, margin_of
 from selector.choosing.order import Preference
 from selector.choosing.search import ABSENT, Columns, Solver
 from selector.facts.evaluator import Evaluation
@@ -13,8 +13,9 @@ from selector.facts.evaluator import Evaluation
 BLOCK = 1000
 TURNS = ((False, False), (False, True), (True, False), (True, True))
 """Turns of the choice as (unknown counts as pass, exotic parts too)."""
-OPTIMISTIC = {"conductor_temperature_k": "ambient_k"}
 DEAR = {"conductor_lone_ampacity_a": "conductor"}
+LAZY = {"conductor_temperature_k": "conductor"}
+"""Dear facts: worked out for all candidates of a role at once, or for those asked for."""
 MOST_CASES = 64
 RESULTS = (
     "conductor_temperature_k", "conductor_surface_k", "voltage_drop_v", "peak_drop_v", "conductor_lone_ampacity_a",
@@ -50,7 +51,7 @@ class Chosen:
     """What was chosen for one place.
 
     picks : role -> candidate number; inherited : the part of another row's device that protects this one
-    verdicts : list of (check, status, actual, limit, case); results : fact name -> number
+    table, row : where the verdicts of its tuple stand; results : fact name -> number
     """
 
     place: int
@@ -58,13 +59,64 @@ class Chosen:
     status: str
     picks: dict
     provisional: bool = False
-    verdicts: list = field(default_factory=list)
+    table: object = None
+    row: int = 0
+    least: str | None = None
     misses: list = field(default_factory=list)
     governing: str | None = None
     holds: list = field(default_factory=list)
     results: dict = field(default_factory=dict)
     quantities: dict = field(default_factory=dict)
     avoided: list = field(default_factory=list)
+
+    @property
+    def verdicts(self):
+        """Every check that applies to the tuple: (check, status, actual, limit), numbers in inner units."""
+        return self.table.of(self.row) if self.table is not None else []
+
+
+class VerdictTable:
+    """Verdicts of many tuples: arrays of shape (checks, tuples), read row by row when somebody asks."""
+
+    def __init__(self, checks, count):
+        self.checks = checks
+        shape = (len(checks), count)
+        self.status = np.full(shape, PASS, dtype=np.int8)
+        self.applies = np.zeros(shape, dtype=bool)
+        self.actual, self.limit, self.margin = np.full(shape, np.nan), np.full(shape, np.nan), np.full(shape, np.nan)
+
+    def put(self, number, status, applies, actual, limit, margin):
+        self.status[number], self.applies[number] = status, applies
+        self.actual[number], self.limit[number], self.margin[number] = actual, limit, margin
+
+    def of(self, row):
+        return [
+            (self.checks[n], int(self.status[n, row]), float(self.actual[n, row]), float(self.limit[n, row]))
+            for n in np.flatnonzero(self.applies[:, row])
+        ]
+
+    def failing(self, severity):
+        """Rows with a check of this severity that fails."""
+        own = np.array([check.severity == severity for check in self.checks])
+        return np.flatnonzero((self.applies & (self.status == FAIL) & own[:, None]).any(axis=0))
+
+    def least_margins(self):
+        """Code of the numeric must with the least margin of each tuple, kelvin counted by the hundred."""
+        numeric = np.array([check.must and not check.yes_no for check in self.checks])
+        share = np.array([_share(check) for check in self.checks])
+        with np.errstate(all="ignore"):
+            margin = self.margin / share[:, None]
+        usable = self.applies & (self.status != UNKNOWN) & numeric[:, None] & np.isfinite(margin)
+        margin = np.where(usable, margin, np.inf)
+        best = margin.argmin(axis=0)
+        return [self.checks[n].code if usable[n, i] else None for i, n in enumerate(best)]
+
+
+def _worst_case(status, applies, margin, starts, count):
+    """For each place the case with the worst status, then the least margin, among those the check applies to."""
+    ends = np.append(starts[1:], count)
+    score = np.where(applies, status * 1e12 + np.clip(np.nan_to_num(margin, nan=-1e6), -1e6, 1e6), np.inf)
+    return np.array([a + int(np.argmin(score[a:b])) for a, b in zip(starts, ends, strict=True)])
 
 
 class Chooser:
@@ -131,7 +183,7 @@ class _Block:
             preference = chooser.preferences[role.family]
             ranks[role.role] = Ranks(preference, *preference.groups(flat, len(indices)))
         self.solver = Solver(kind, self.checks, candidates, chooser.registry, cases, places.constants, place_of_case,
-                             spares, ranks, OPTIMISTIC, dict(DEAR))  # fmt: skip
+                             spares, ranks, OPTIMISTIC, dict(DEAR), dict(LAZY))  # fmt: skip
         self._masks()
 
     def _masks(self):
@@ -286,7 +338,7 @@ class _Block:
             rest = solver.roles[stage + 1 :]
             none_later = np.zeros(len(place), dtype=bool)
             if rest:
-                solver.least_status, solver.exotic = UNKNOWN, True
+                solver.least_status, solver.exotic, solver._answers = UNKNOWN, True, {}
                 found, _ = solver._fill(place, sub, rest)
                 none_later = ~found
             rank = self._rank_at(place, candidate, role)
@@ -340,40 +392,33 @@ class _Block:
 
     def _numbers(self, checks, place, picks):
         """(check, actual, limit) of the worst case of each check for one tuple."""
-        return [(v[0], v[2], v[3]) for v in self._judged(checks, np.array([place]), {r: np.array([i]) for r, i in picks.items()})[0]]
+        table = self._judged(checks, np.array([place]), {r: np.array([i]) for r, i in picks.items()})
+        return [(check, actual, limit) for check, _, actual, limit in table.of(0)]
 
-    def _judged(self, checks, places, picks, replaced=None):
-        """For each place the checks that apply, at the case of least margin: (check, status, actual, limit, case)."""
+    def _judged(self, checks, places, picks):
+        """For each place the checks that apply, at the case of least margin; see `VerdictTable`."""
         solver = self.solver
         cases, starts = solver.cases_of(places)
-        columns = Columns(solver, cases, solver.spread(picks, places, starts), replaced=replaced)
-        evaluation = Evaluation(solver.registry, columns)
-        found = [[] for _ in places]
-        begin = np.arange(len(places)) if starts is None else starts
-        end = np.append(begin[1:], len(cases))
-        for check in checks:
+        evaluation = Evaluation(solver.registry, Columns(solver, cases, solver.spread(picks, places, starts)))
+        table = VerdictTable(checks, len(places))
+        for number, check in enumerate(checks):
             verdict = judge(check, evaluation, solver.spares[check.code])
             status, applies, actual, limit = (
                 _column(np.asarray(v), len(cases)) for v in (verdict.status, verdict.applies, verdict.actual, verdict.limit)
             )
-            skip = solver.skips(check, picks, places)
             margin = margin_of(check, actual, limit)
-            for i in range(len(places)):
-                own = slice(begin[i], end[i])
-                if skip[i] or not applies[own].any():
-                    continue
-                worst = status[own].min()
-                same = np.flatnonzero((status[own] == worst) & applies[own].astype(bool))
-                if not len(same):
-                    continue
-                at = begin[i] + same[int(np.argmin(np.nan_to_num(margin[own][same], nan=-np.inf)))]
-                found[i].append((check, int(status[at]), float(actual[at]), float(limit[at]), int(at - begin[i])))
-        return found
+            at = np.arange(len(places))
+            if starts is not None:
+                at = _worst_case(status, applies, margin, starts, len(cases))
+            table.put(number, status[at], applies[at] & ~solver.skips(check, picks, places), actual[at], limit[at], margin[at])
+        return table
 
     def _verdicts(self, chosen, picks):
-        places = np.arange(len(self.indices))
-        for one, verdicts in zip(chosen, self._judged(self.checks, places, picks), strict=True):
-            one.verdicts = verdicts
+        table = self._judged(self.checks, np.arange(len(self.indices)), picks)
+        least = table.least_margins()
+        for i, one in enumerate(chosen):
+            one.table, one.row = table, i
+            one.least = least[i]
         self._results(chosen, picks)
 
     def _results(self, chosen, picks):
@@ -403,6 +448,7 @@ class _Block:
                 one.quantities[role.role] = float(value)
 
     def _govern(self, chosen):
+        """The near miss's worst margin in the leading role; yes/no only where nothing numeric fails."""
         lead = self.kind.leading
         for one in chosen:
             miss = next((m for m in one.misses if m.role == lead), None)
@@ -415,12 +461,7 @@ class _Block:
                 if miss.fails:
                     one.governing = miss.fails[0][0].code
                     continue
-            margins = [
-                (float(margin_of(c, a, x)) / _share(c), c.code)
-                for c, status, a, x, _ in one.verdicts
-                if c.must and not c.yes_no and status != UNKNOWN and a == a and x == x and np.isfinite(margin_of(c, a, x))
-            ]
-            one.governing = min(margins, default=(None, None))[1]
+            one.governing = one.least
 
 
 def _share(check):

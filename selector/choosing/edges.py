@@ -161,6 +161,7 @@ class _Fresh:
     def __init__(self, solver):
         self._solver = solver
         self.dear = {}
+        self.lazy = {}
 
     def has_column(self, key):
         return key in self._solver.constants or key in self._solver.case_columns or self._solver.part_column(key) is not None

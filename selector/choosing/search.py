@@ -7,7 +7,7 @@ apart, and equal questions are asked once.
 
 import numpy as np
 
-from selector.choosing.checks import FAIL, PASS, UNKNOWN, judge
+from selector.choosing.checks import PASS, UNKNOWN, judge
 from selector.facts.evaluator import Evaluation
 
 ABSENT = -1
@@ -23,7 +23,9 @@ class Columns:
         self._made = {}
 
     def __contains__(self, key):
-        return key in self.replaced or self.solver.has_column(key)
+        if key in self.replaced or self.solver.has_column(key):
+            return True
+        return key in self.solver.lazy and self.solver.lazy[key] in self.picks
 
     def __getitem__(self, key):
         if key in self.replaced:
@@ -44,6 +46,8 @@ class Columns:
             if role == self.role:
                 return values[self.cases][:, self._across()]
             return values[self.cases, self.picks[role]][:, None]
+        if key in solver.lazy:
+            return solver.lazy_values(key, self.cases, self.picks[solver.lazy[key]])[:, None]
         role, column = solver.part_column(key)
         values = solver.part_values(role, column)
         if role == self.role:
@@ -61,7 +65,7 @@ class Columns:
 class Solver:
     """Searches for one kind's places; see the module. ``allowed`` maps a role to a mask (places, candidates)."""
 
-    def __init__(self, kind, checks, candidates, registry, case_columns, constants, case_place, spares, ranks, optimistic, dear):
+    def __init__(self, kind, checks, candidates, registry, case_columns, constants, case_place, spares, ranks, optimistic, dear, lazy):
         self.kind, self.checks, self.candidates, self.registry = kind, checks, candidates, registry
         self.case_columns, self.constants = case_columns, constants
         self.case_place = case_place
@@ -72,7 +76,13 @@ class Solver:
         self.ranks = ranks
         self.optimistic = optimistic
         self.dear = dear
+        self.lazy = lazy
         self._dear_values = {}
+        self._alone_statuses = {}
+        self._lazy_values = {}
+        self._asked = {}
+        self._answers = {}
+        self._orders = {}
         self._part_values = {}
         self._keys = {}
         self.roles = [role.role for role in kind.roles]
@@ -132,6 +142,29 @@ class Solver:
             self._dear_values[name] = np.concatenate([values, np.full((shape[0], 1), np.nan)], axis=1)
         return self._dear_values[name]
 
+    def lazy_values(self, name, cases, index):
+        """A fact that costs much, worked out once for each case and candidate that is ever asked for."""
+        role = self.lazy[name]
+        if name not in self._lazy_values:
+            self._lazy_values[name] = np.full((len(self.case_place), len(self.candidates[role]) + 1), np.nan)
+            self._asked[name] = np.zeros(self._lazy_values[name].shape, dtype=bool)
+            self._asked[name][:, -1] = True
+        values, asked = self._lazy_values[name], self._asked[name]
+        new = np.flatnonzero(~asked[cases, index])
+        if len(new):
+            pairs = np.unique(cases[new] * values.shape[1] + index[new])
+            case, candidate = pairs // values.shape[1], pairs % values.shape[1]
+            keep, self.lazy = self.lazy, {}
+            try:
+                evaluation = Evaluation(self.registry, Columns(self, case, {role: candidate}))
+                with np.errstate(all="ignore"):
+                    found = np.asarray(evaluation.value(name), dtype=float)
+            finally:
+                self.lazy = keep
+            values[case, candidate] = np.broadcast_to(found.reshape(-1), (len(case),))
+            asked[case, candidate] = True
+        return values[cases, index]
+
     # -- judging -----------------------------------------------------------------------------------------------------
 
     def cases_of(self, places):
@@ -163,7 +196,7 @@ class Solver:
         cases, starts = self.cases_of(places)
         columns = Columns(self, cases, self.spread(picks, places, starts), role, chosen)
         if optimistic:
-            columns.replaced = {name: columns[bound] for name, bound in self.optimistic.items()}
+            columns.replaced = {name: columns[bound] if isinstance(bound, str) else bound for name, bound in self.optimistic.items()}
         evaluation = Evaluation(self.registry, columns)
         found = []
         for check in checks:
@@ -191,7 +224,39 @@ class Solver:
         """Best tuple for each place: (found mask, role -> index). ``lenient`` counts unknown as pass."""
         self.least_status = UNKNOWN if lenient else PASS
         self.exotic = exotic
-        return self._fill(places, {}, list(self.roles))
+        self._answers = {}
+        hope = np.ones(len(places), dtype=bool)
+        for role in self.roles:
+            hope &= ~self.present[role][places] | self._alone(role, places).any(axis=1)
+        found = np.zeros(len(places), dtype=bool)
+        chosen = {role: np.full(len(places), ABSENT) for role in self.roles}
+        rows = np.flatnonzero(hope)
+        if len(rows):
+            found[rows], own = self._fill(places[rows], {}, list(self.roles))
+            for role, index in own.items():
+                chosen[role][rows] = index
+        return found, chosen
+
+    def _alone(self, role, places):
+        """Mask of the candidates of ``role`` that the checks on them alone leave, whatever the other parts are."""
+        allowed = self.allowed[role][places]
+        if not self.exotic:
+            allowed = allowed & self.common[role][places]
+        return allowed & (self._alone_status(role)[places] >= self.least_status)
+
+    def _alone_status(self, role):
+        """Worst status of each candidate under the musts that read no other role's part, for the whole block.
+
+        Facts that rest on other picks stand at their best here, so what fails fails with any of them.
+        """
+        if role not in self._alone_statuses:
+            places = np.arange(self.count)
+            worst = np.full((self.count, len(self.candidates[role])), PASS, dtype=np.int8)
+            checks = [c for c in self.checks if c.must and c.role_alone == role]
+            for status in self.statuses(checks, places, {}, role, optimistic=True):
+                np.minimum(worst, status, out=worst)
+            self._alone_statuses[role] = worst
+        return self._alone_statuses[role]
 
     def _fill(self, places, picks, roles):
         """Fill ``roles`` for rows (places with picks); rows that ask the same are asked once."""
@@ -211,12 +276,35 @@ class Solver:
                     chosen[role][alive] = index
             return found, chosen
         relevant = sorted({r for c in self.checks if c.needs_roles & set(roles) for r in c.needs_roles if r in picks})
+        if len(relevant) == 1:
+            return self._remembered(places, picks, roles, relevant[0])
         keys = np.column_stack([places, *(picks[r] for r in relevant)])
         first, back = _unique_rows(keys)
         if len(first) == len(places):
             return self._fill_head(places, picks, roles)
         found, chosen = self._fill_head(places[first], {r: i[first] for r, i in picks.items()}, roles)
         return found[back], {role: index[back] for role, index in chosen.items()}
+
+    def _remembered(self, places, picks, roles, role):
+        """As `_fill` where the answer rests on one earlier pick only: each place and pick is asked once a search."""
+        key = tuple(roles)
+        width = len(self.candidates[role]) + 1
+        if key not in self._answers:
+            shape = (self.count, width)
+            self._answers[key] = np.full(shape, -1, dtype=np.int8), {r: np.full(shape, ABSENT, dtype=np.int32) for r in roles}
+        found, chosen = self._answers[key]
+        index = picks[role]
+        new = np.flatnonzero(found[places, index] < 0)
+        if len(new):
+            pairs = np.unique(places[new] * width + (index[new] % width))
+            place, pick = pairs // width, pairs % width
+            own = {r: np.full(len(place), ABSENT) for r in picks}
+            own[role] = np.where(pick == width - 1, ABSENT, pick)
+            some, filled = self._fill_head(place, own, roles)
+            found[place, pick] = some
+            for r, values in filled.items():
+                chosen[r][place, pick] = values
+        return found[places, index] == 1, {r: values[places, index].astype(np.int64) for r, values in chosen.items()}
 
     def _components(self, roles):
         """Roles that checks tie together, in order, each group on its own."""
@@ -253,7 +341,7 @@ class Solver:
         return found, chosen
 
     def _first(self, places, picks, head, rest, combination):
-        order = np.argsort(self.ranks[head].rank_of(combination))
+        order = self._order(head, combination)
         allowed = self._passing(places, picks, head)[:, order]
         dear = self._must_verify(head)
         found = np.zeros(len(places), dtype=bool)
@@ -288,24 +376,30 @@ class Solver:
 
     def _passing(self, places, picks, role):
         """Mask of the candidates of ``role`` that no check of its stage rules out, dear facts at their best."""
-        allowed = self.allowed[role][places]
-        if not self.exotic:
-            allowed = allowed & self.common[role][places]
-        checks = [c for c in self.by_stage[self.roles.index(role)] if self.is_must(c)]
-        quick = [c for c in checks if not self._is_dear(c)]
-        slow = [c for c in checks if self._is_dear(c)]
-        for status in self.statuses(quick, places, picks, role):
-            allowed = allowed & (status >= self.least_status)
-        if slow:
-            dear_is_pick = self._dear_role() != role
-            for status in self.statuses(slow, places, picks, role, optimistic=not dear_is_pick):
-                allowed = allowed & (status >= self.least_status)
+        allowed = self._alone(role, places)
+        checks = [c for c in self.by_stage[self.roles.index(role)] if self.is_must(c) and not self._settled_alone(c)]
+        picked = role != self.optimistic_role
+        for check in checks:
+            rows = np.flatnonzero(allowed.any(axis=1))
+            if not len(rows):
+                break
+            some = np.flatnonzero(allowed[rows].any(axis=0))
+            best = not picked and self._is_dear(check)
+            own = {r: i[rows] for r, i in picks.items()}
+            (status,) = self.statuses([check], places[rows], own, role, some, optimistic=best)
+            allowed[np.ix_(rows, some)] &= status >= self.least_status
         return allowed
 
-    def _dear_role(self):
-        return next((role for role in self.roles if role == self.optimistic_role), None)
+    def _settled_alone(self, check):
+        return check.must and check.role_alone is not None and check.exact_alone
 
     optimistic_role = "conductor"
+
+    def _order(self, role, combination):
+        key = role, combination
+        if key not in self._orders:
+            self._orders[key] = np.argsort(self.ranks[role].rank_of(combination))
+        return self._orders[key]
 
     def _is_dear(self, check):
         return any(self.registry.rests_on(name, self.optimistic) for name in check.reads)
@@ -335,4 +429,3 @@ def _unique_rows(keys):
     return first, back.reshape(-1)
 
 
-__all__ = ["ABSENT", "FAIL", "Columns", "Solver"]

@@ -18,11 +18,17 @@ def findings_of(outcome):
     accepted = {}
     for row in outcome.project.rows("accepted.csv"):
         accepted[_fold(row["connection"]), row["code"].casefold()] = row
-    musts = {c.code.casefold() for one in outcome.chosen for c, *_ in one.verdicts if c.must}
+    musts = {row["code"].casefold() for row in outcome.catalogue.rows("checks.csv") if row["severity"] != "should"}
     found, used = [], set()
+    with_findings = {}
     for one in outcome.chosen:
+        if one.table is not None and id(one.table) not in with_findings:
+            with_findings[id(one.table)] = set(one.table.failing("should").tolist())
+    for one in outcome.chosen:
+        if one.table is None or one.row not in with_findings[id(one.table)]:
+            continue
         name = outcome.places.names[one.place]
-        for check, status, actual, limit, _ in one.verdicts:
+        for check, status, actual, limit in one.verdicts:
             if check.must or status != FAIL:
                 continue
             key = _fold(name), check.code.casefold()
@@ -32,8 +38,6 @@ def findings_of(outcome):
             found.append(_finding(check.code, "should", [name], shown(check, actual), shown(check, limit),
                                   "" if check.yes_no else check.unit, sentence(check, status, actual, limit, sources),
                                   CURES.get(check.code, ""), row))  # fmt: skip
-        if one.kind and one.avoided and one.status != "unserved":
-            continue
     for key, row in accepted.items():
         if key in used:
             continue

@@ -6,17 +6,18 @@ sheets, and the rows are put in as text, with fixed dates, so that the same inpu
 
 import contextlib
 import io
+import itertools
 import math
 import os
 import re
 import tempfile
 import zipfile
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from selector.errors import OutputError
 from selector.report.live import letters
-from selector.report.styles import HEADER, PLAIN, STATE, WORDS, Styles
+from selector.report.styles import WORDS, Styles, quoted
 
 LONGEST_TEXT = 32767
 _DATE = (1980, 1, 1, 0, 0, 0)
@@ -136,8 +137,11 @@ def rows_text(rows, styles):
             if cell is None:
                 continue
             value, look = cell
+            if type(value) is float and value - value == 0.0:
+                chunk.append(f'<c r="{name}{number}" s="{styles(look)}"><v>{value!r}</v></c>')
+                continue
             if _risky(value):
-                look = replace(look, quoted=True)
+                look = quoted(look)
             chunk.append(cell_text(f"{name}{number}", value, styles(look)))
         chunk.append("</row>")
         if len(chunk) > 20000:
@@ -184,14 +188,10 @@ def _package(sheets, file, title):
     for number, sheet in enumerate(sheets, 1):
         _set_up(book.create_sheet(sheet.title), sheet)
         pages[f"xl/worksheets/sheet{number}.xml"] = sheet
-    for sheet in sheets:
-        for row in sheet.rows:
-            for cell in row.cells:
-                if cell is not None:
-                    styles(replace(cell[1], quoted=True) if _risky(cell[0]) else cell[1])
-    for look in (HEADER, PLAIN, STATE):
-        styles(look)
-    ready = {sheet.title: sheet.chunks(styles) for sheet in sheets if sheet.chunks is not None}
+    ready = {
+        sheet.title: list(rows_text(sheet.rows, styles)) if sheet.chunks is None else sheet.chunks(styles)
+        for sheet in sheets
+    }
     styles.done()
     book.calculation.fullCalcOnLoad = True
     shell = io.BytesIO()
@@ -200,14 +200,14 @@ def _package(sheets, file, title):
         for name in source.namelist():
             info = zipfile.ZipInfo(name, _DATE)
             info.compress_type = zipfile.ZIP_DEFLATED
-            info._compresslevel = 4
+            info._compresslevel = 3
             info.external_attr = 0o600 << 16
             with target.open(info, "w", force_zip64=True) as out:
-                for piece in _pieces(name, source, pages, ready, styles, title):
+                for piece in _pieces(name, source, pages, ready, title):
                     out.write(piece.encode("utf-8") if isinstance(piece, str) else piece)
 
 
-def _pieces(name, source, pages, ready, styles, title):
+def _pieces(name, source, pages, ready, title):
     if name == "docProps/core.xml":
         return [_CORE.format(title=escape(clean(title)), when=_WHEN)]
     if name == "docProps/app.xml":
@@ -215,17 +215,17 @@ def _pieces(name, source, pages, ready, styles, title):
     sheet = pages.get(name)
     if sheet is None:
         return [source.read(name)]
-    return _sheet_pieces(source.read(name).decode("utf-8"), sheet, ready.get(sheet.title), styles)
+    return _sheet_pieces(source.read(name).decode("utf-8"), sheet, ready[sheet.title])
 
 
-def _sheet_pieces(shell, sheet, ready, styles):
+def _sheet_pieces(shell, sheet, ready):
     rows, columns = sheet.extent
     area = f"A1:{letters(max(columns, 1) - 1)}{max(rows, 1)}"
     shell = re.sub(r'<dimension ref="[^"]*"', f'<dimension ref="{area}"', shell, count=1)
     before, after = re.split(r"<sheetData\s*/>|<sheetData>\s*</sheetData>", shell, maxsplit=1)
     yield before
     yield "<sheetData>"
-    yield from rows_text(sheet.rows, styles) if ready is None else ready
+    yield from ready
     yield "</sheetData>"
     yield after
 
@@ -238,8 +238,12 @@ def _set_up(page, sheet):
     from openpyxl.worksheet.properties import PageSetupProperties
 
     rows, columns = sheet.extent
-    for number, width in enumerate(sheet.widths):
-        page.column_dimensions[letters(number)].width = width
+    start = 0
+    for width, same in itertools.groupby(sheet.widths):
+        end = start + len(list(same))
+        column = page.column_dimensions[letters(start)]
+        column.width, column.min, column.max = width, start + 1, end
+        start = end
     if sheet.freeze:
         page.freeze_panes = sheet.freeze
     if sheet.tab:

@@ -136,7 +136,7 @@ def picks_of(outcome, one):
 def checks_of(outcome, one, sources):
     """Every check of one place's tuple as data."""
     found = []
-    for check, status, actual, limit, _ in one.verdicts:
+    for check, status, actual, limit in one.verdicts:
         part = part_of(outcome, one, check.role)
         entry = {
             "code": check.code,
@@ -233,7 +233,7 @@ def questions_of(outcome, one):
     for what, rows in outcome.places.questions.items():
         if one.place in rows:
             asked.append(texts.get(what, what))
-    for check, status, actual, limit, _ in one.verdicts:
+    for check, status, actual, limit in one.verdicts:
         if STATUS_WORDS[status] == "unknown" and check.must:
             missing = [name for name, value in (("actual", actual), ("limit", limit)) if value != value]
             words = check.actual.text if missing == ["actual"] else check.limit.text if missing == ["limit"] else check.text

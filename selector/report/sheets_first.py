@@ -95,7 +95,7 @@ def _not_served(page, outcome):
 def why(outcome, one, sources):
     """In a builder's words: what fails, what is not known, and what to ask."""
     said = []
-    for check, status, actual, limit, _ in one.verdicts:
+    for check, status, actual, limit in one.verdicts:
         if check.must and status == FAIL:
             said.append(sentence(check, status, actual, limit, sources))
     if one.status == "unserved":

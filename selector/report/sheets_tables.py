@@ -1,7 +1,6 @@
 """The *Tables used* sheet: every candidate of the families a project uses, with the columns its live cells read."""
 
 from selector import glossary
-from selector.errors import UnitError
 from selector.report.live import letters
 from selector.report.live_cells import NONE, TABLES
 from selector.report.package import Sheet
@@ -51,9 +50,9 @@ class TablesUsed:
             header = catalogue.headers.get(file, {}).get(own)
             if header is not None and name not in glossary.NAMES:
                 words, unit = split_header(header)
-                return (f"metal: {words}" if name != own else words), _unit(unit, own)
+                return (f"metal: {words}" if name != own else words), find_unit(unit) if unit else UNITS[""]
         entry = glossary.entry(name)
-        return entry.label, _unit("degC" if entry.unit == "K" and name.endswith("_k") else entry.unit, name)
+        return entry.label, _unit("degC" if entry.unit == "K" and name.endswith("_k") else entry.unit)
 
     def header(self, family, name, step):
         words, unit = self.unit(family, name)
@@ -84,7 +83,8 @@ class TablesUsed:
             shown = [self._shown(family, *key) for key in columns]
             for i, key in enumerate(candidates.keys):
                 words = (key, candidates.sizes[i], WORDS_OF_STATUS.get(candidates.statuses[i], ""), candidates.sources[i])
-                sheet.add(*[(word or "", PLAIN) for word in words], *[(values[i], look) for values, look in shown])
+                numbers = [(values[i], look) if values[i] is not None else None for values, look in shown]
+                sheet.add(*[(word or "", PLAIN) for word in words], *numbers)
             sheet.add((NONE, PLAIN), ("no part wanted", PLAIN))
             sheet.add()
         return sheet
@@ -97,10 +97,6 @@ class TablesUsed:
         return [None if value != value else unit.from_inner(value) for value in values.tolist()], look
 
 
-def _unit(text, name):
-    if not text:
-        return UNITS[""]
-    try:
-        return find_unit(text, "temperature" if text == "degC" and name.endswith("_k") else None)
-    except UnitError:
-        return UNITS[""]
+def _unit(text):
+    """A unit of the program, or the bare number for words such as ``share``."""
+    return UNITS.get(text, UNITS[""]) if text else UNITS[""]

@@ -1,7 +1,5 @@
 """Helper sheets: one kind each, a row for every case of every connection, a column for every step of every formula."""
 
-from dataclasses import replace
-
 import numpy as np
 
 from selector import glossary
@@ -13,6 +11,7 @@ from selector.report.sheets_connections import FIRST, HEAD, RESULTS
 from selector.report.styles import BAND_LOOK, HEADER, HINT, PLAIN, TITLE, Look
 
 _FILL = "\x03"
+BOLD, RIGHT = Look(bold=True), Look(right=True)
 GROUPS = {
     "head": "Case",
     "given": "What the place sees",
@@ -132,8 +131,8 @@ def _inside(column):
 
 def _chunks(live, styles):
     columns = live.helper.columns
-    base, bold = styles(PLAIN), styles(replace(PLAIN, bold=True))
-    plain = styles(Look(right=True))
+    base, bold = styles(PLAIN), styles(BOLD)
+    plain = styles(RIGHT)
     top, pieces, fills = _head(live, styles), [], []
     for number, column in enumerate(columns):
         place = f"{letters(number)}{ROW}"

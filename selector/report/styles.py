@@ -1,6 +1,7 @@
 """How cells look: a few named looks and number formats, turned into the style numbers of one workbook."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cache
 
 GRID, INK, QUIET = "BFBFBF", "1F1F1F", "595959"
 HEAD, BAND, GIVEN, PICK = "D9E2EC", "B8C7D6", "FFF8E1", "EAF2FB"
@@ -24,9 +25,9 @@ FORMATS = {
 }
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Look:
-    """One way a cell looks; ``unit`` picks the number format."""
+    """One way a cell looks; ``unit`` picks the number format. Looks are told apart as objects, which is quick."""
 
     bold: bool = False
     italic: bool = False
@@ -60,9 +61,16 @@ INHERITED = Look(fill=NOTICE, italic=True, wrap=True)
 RESULT_WORDS = Look(wrap=True)
 
 
+@cache
 def number(unit, fill=None):
     """The look of a number shown in ``unit``."""
     return Look(unit=unit, fill=fill, right=True)
+
+
+@cache
+def quoted(look):
+    """The same look for text that begins like a formula, so that it stays text when it is edited."""
+    return replace(look, quoted=True)
 
 
 class Styles:
@@ -74,10 +82,11 @@ class Styles:
         self._numbers = {}
 
     def __call__(self, look):
-        number = self._numbers.get(look)
-        if number is None:
+        try:
+            return self._numbers[look]
+        except KeyError:
             number = self._numbers[look] = self._make(look)
-        return number
+            return number
 
     def _make(self, look):
         from openpyxl.styles import Alignment, Border, Font, PatternFill, Side

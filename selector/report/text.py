@@ -14,6 +14,7 @@ from selector.report.result import (
 )
 
 SIGNS = {"served": "+", "unserved": "x", "incomplete": "?"}
+MOST_FINDINGS = 20
 STATUS_SIGNS = {"pass": "+", "fail": "x", "unknown": "?"}
 
 
@@ -57,7 +58,7 @@ def _name_of(one, code):
 
 
 def _why_unserved(outcome, one):
-    fails = [(c, s, a, x) for c, s, a, x, _ in one.verdicts if c.must and STATUS_WORDS[s] == "fail"]
+    fails = [(c, s, a, x) for c, s, a, x in one.verdicts if c.must and STATUS_WORDS[s] == "fail"]
     part = part_of(outcome, one, one.kind.leading)
     if not fails:
         missing = [m for m in one.misses if m.no_later]
@@ -89,7 +90,9 @@ def _findings(outcome):
     lines = []
     if open_ones:
         lines += ["", "Findings:"]
-        lines += [f"  ! {', '.join(f['connections'])}: {f['text']}{' ' + f['cure'] if f['cure'] else ''}" for f in open_ones]
+        lines += [f"  ! {', '.join(f['connections'])}: {f['text']}{' ' + f['cure'] if f['cure'] else ''}" for f in open_ones[:MOST_FINDINGS]]
+        if len(open_ones) > MOST_FINDINGS:
+            lines.append(f"  and {len(open_ones) - MOST_FINDINGS} more in the workbook and the JSON")
     if accepted:
         lines += ["", "Accepted:"]
         lines += [f"  = {', '.join(f['connections'])}: {f['text']} Reason: {f.get('reason') or 'none given'}" for f in accepted]
@@ -119,7 +122,7 @@ def explain_text(outcome, one):
     if one.governing:
         lines += ["", f"Sized by {one.governing}, {_name_of(one, one.governing)}: what the next smaller part fails by most."]
     lines += ["", "Checks"]
-    for check, status, actual, limit, _ in one.verdicts:
+    for check, status, actual, limit in one.verdicts:
         where = f" [{check.role}]" if check.end else ""
         should = "" if check.must else " (should)"
         lines.append(f"  {STATUS_SIGNS[STATUS_WORDS[status]]} {STATUS_WORDS[status]:<7}{should} {sentence(check, status, actual, limit, sources)}{where}")

@@ -5,6 +5,7 @@ import re
 import shlex
 from pathlib import Path
 
+import openpyxl
 import pytest
 import typer
 from typer.testing import CliRunner
@@ -122,6 +123,25 @@ def test_the_readme_files_are_where_it_says(walked):
     folder, _ = walked
     for path in ("out/workboat.xlsx", "out/myboat.xlsx", "out/metric.xlsx", "out/myboat.json", "out/myboat/picks.csv"):
         assert (folder / path).is_file(), path
+
+
+def test_the_sheets_the_readme_names_are_in_the_workbook(walked):
+    folder, _ = walked
+    (section,) = re.findall(r"### 4. Read the workbook\n(.*?)###", README, re.S)
+    named = re.findall(r"\*([A-Z][a-z ]+)\*", section.replace("\n", " "))
+    assert len(set(named)) > 6
+    book = openpyxl.load_workbook(folder / "out" / "myboat.xlsx", read_only=True)
+    assert set(named) == {name for name in book.sheetnames if not name.startswith("Working ")}
+
+
+def test_a_workbook_makes_its_folder(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    for path, text in _files().items():
+        Path(path).parent.mkdir(parents=True, exist_ok=True)
+        Path(path).write_text(text, encoding="utf-8")
+    result = CliRunner().invoke(app, ["pick", "myboat"])
+    assert result.exception is None
+    assert Path("out/myboat.xlsx").is_file()
 
 
 def test_the_project_of_the_readme_has_each_file_it_needs():
