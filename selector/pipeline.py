@@ -96,16 +96,12 @@ def choose(project, catalogue, rules=None, brief=False, as_built=False, progress
     if as_built:
         _name_missing(chosen, wanted)
     outcome = Outcome(project, catalogue, settings, rule, places, chosen, kinds, parts, wanted, registry, chooser, brief)
-    outcome.notes = list(project.notes) + list(catalogue.hints if tables_are_own(catalogue) else [])
+    outcome.notes = [*project.notes, *catalogue.hints]
     from selector.report.findings import cautions_of, findings_of
 
     outcome.findings = findings_of(outcome)
     outcome.cautions = cautions_of(outcome)
     return outcome
-
-
-def tables_are_own(catalogue):
-    return any(name.startswith("project:") for name in catalogue.hashes)
 
 
 def _take_rules(settings, catalogue, rules):
@@ -184,11 +180,10 @@ def _input_of(i, places, kind_of, chosen):
     ratings = []
     for row in places.upstream[i] or ():
         one = chosen.get(row)
-        if one is not None and one.status != "unserved" and one.picks.get("protection", -1) >= 0:
-            ratings.append(one.picks["protection"])
-        else:
-            ratings.append(None)
-    if ratings and all(index is not None for index in ratings):
+        if one is not None and one.status == "unserved":
+            continue
+        ratings.append(one.picks.get("protection", -1) if one is not None else -1)
+    if ratings and all(index >= 0 for index in ratings):
         device = tuple(sorted(set(ratings)))
     if places.ground_joint[i]:
         current = tuple(sorted({one.picks["protection"] for one in chosen.values() if one.picks.get("protection", -1) >= 0}))

@@ -91,7 +91,8 @@ def _lay(catalogue, declared, path, label, origin, problems, encoding):
     key = None if declared.file in REPEATED_KEYS else declared.key
     frame = read_table(sheet, declared.columns, key, problems)
     catalogue.hashes[label] = hashlib.sha256(path.read_bytes()).hexdigest()
-    catalogue.hints += frame.hints
+    if origin == OWN or path.parent != shipped_tables():
+        catalogue.hints += frame.hints
     data = frame.data.with_columns(pl.Series("line", frame.lines, dtype=pl.Int64), pl.lit(origin).alias("origin"))
     if origin == OWN and declared.file in catalogue.frames:
         data = _over(catalogue, declared, data)

@@ -310,12 +310,30 @@ class _Block:
         fails = np.zeros(allowed.shape)
         for status in solver.statuses(checks, rows, known, role):
             fails = fails + (status != PASS)
+        short = self._worst_margin(checks, rows, known, role, allowed.shape)
         ranks = solver.ranks[role]
         rank = np.array([ranks.rank_of(ranks.combinations[g]) for g in ranks.group[rows]])
-        score = np.where(allowed, fails * 1e7 + rank, np.inf)
-        best = np.argmin(score, axis=1)
+        best = np.empty(len(rows), dtype=np.int64)
+        for i in range(len(rows)):
+            best[i] = np.lexsort((rank[i], -short[i], np.where(allowed[i], fails[i], np.inf)))[0]
         usable = solver.present[role][rows] & allowed.any(axis=1)
         return np.where(usable, best, ABSENT)
+
+    def _worst_margin(self, checks, rows, known, role, shape):
+        """Worst margin of each candidate over the numeric checks, in their first case; 0 where nothing is short."""
+        solver = self.solver
+        cases = solver.first_case[rows]
+        evaluation = Evaluation(solver.registry, Columns(solver, cases, known, role))
+        worst = np.zeros(shape)
+        for check in checks:
+            if check.yes_no:
+                continue
+            verdict = judge(check, evaluation, solver.spares[check.code])
+            with np.errstate(all="ignore"):
+                margin = margin_of(check, verdict.actual, verdict.limit) / _share(check)
+            margin = np.where(verdict.applies & (verdict.status == FAIL), margin, 0.0)
+            worst = np.minimum(worst, np.nan_to_num(np.broadcast_to(margin, shape), nan=0.0, neginf=-1e9))
+        return worst
 
     # -- reasons -----------------------------------------------------------------------------------------------------
 

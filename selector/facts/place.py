@@ -62,14 +62,14 @@ def own_device_in_vapour(own_device, fuel_vapour):
     return own_device * fuel_vapour
 
 
-def device_protects(protected, cranking):
-    """1 where a device must protect the wire; a cranking lead is exempt. Source: key 33cfr-183-455."""
-    return protected * (1 - cranking)
-
-
-def device_protects_by_table(device_protects, has_rule_table):
+def device_protects_by_table(protected, has_rule_table):
     """1 where a device must protect the wire by the rule set's table too."""
-    return device_protects * has_rule_table
+    return protected * has_rule_table
+
+
+def rule_table_binds(has_rule_table, cranking):
+    """1 where the rule set's table bounds the current; a cranking lead is left out of it. Source: key 33cfr-183-425."""
+    return has_rule_table * (1 - cranking)
 
 
 def device_on_limited_machine(limited_machine, rule_generator_multiple):

@@ -1,6 +1,6 @@
 """What a fuse or breaker does: what it carries, when it opens, what it lets through."""
 
-from selector.maths import keep, known, where
+from selector.maths import either, keep, known, where
 from selector.physics import fuses
 
 
@@ -31,7 +31,7 @@ def protection_longest_at_fault_s(
     """Longest time the device may take to open on the fault."""
     multiple = keep(short_circuit_a / protection_rating_a, "fault over rating")
     return keep(
-        fuses.opening_time_s(multiple, protection_longest_multiples, protection_longest_times_s),
+        fuses.longest_opening_time_s(multiple, protection_longest_multiples, protection_longest_times_s),
         "longest opening on fault",
     )
 
@@ -39,6 +39,20 @@ def protection_longest_at_fault_s(
 def protection_lets_through_a2s(short_circuit_a, protection_longest_at_fault_s):
     """Heat the fault leaves in the wire until the device has opened, by the longest opening time."""
     return keep(short_circuit_a**2 * protection_longest_at_fault_s, "let-through")
+
+
+def fault_above_ampacity(protected, short_circuit_a, conductor_balance_ampacity_a):
+    """1 where a fault must be cleared: no supply that cannot exceed the wire's ampacity needs a device for it.
+
+    Source: IEC 60364-4-43, limitation of overcurrent by the supply, from memory; key iec-60364-4-43.
+    """
+    return where(short_circuit_a, conductor_balance_ampacity_a, 0.0, protected)
+
+
+def protected_or_exempt(protected, cranking, short_circuit_a, conductor_balance_ampacity_a):
+    """1 where a device protects the wire, or none is asked for: a cranking lead, or a supply that cannot harm it."""
+    bare = either(protected, cranking)
+    return where(short_circuit_a, conductor_balance_ampacity_a, 1.0, bare)
 
 
 def protection_opens_at_a(protection_rating_a, protection_conventional_multiple):

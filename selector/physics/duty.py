@@ -4,8 +4,8 @@ One lump with one time constant,
 
 .. math:: C \frac{dT}{dt} = \frac{T_\infty - T}{R}, \qquad \tau = R C
 
-which lies above the truth in the first moments of a wire in insulation and below it never by more than the wall's own
-rise. Source key: incropera-heat-transfer.
+In its first moments a wire in thick insulation is warmer than one lump says, since the wall has not taken its share yet:
+for times short beside the time constant leave the wall out. Source key: incropera-heat-transfer.
 """
 
 from selector.maths import PI, exp, keep, least, log, most, sqrt, where
@@ -146,8 +146,8 @@ def time_to_s(start_k, steady_k, limit_k, time_constant_s, *, never_s=1e9):
 
     Examples
     --------
-    >>> round(time_to_s(300.0, 400.0, 363.2, 231.0)), time_to_s(300.0, 350.0, 363.2, 231.0), time_to_s(370.0, 400.0, 363.2, 231.0)
-    (231, 1000000000.0, 0.0)
+    >>> [round(time_to_s(*ends, 363.2, 231.0)) for ends in ((300.0, 400.0), (300.0, 350.0), (370.0, 400.0))]
+    [231, 1000000000, 0]
     """
     left = keep(steady_k - limit_k, "rise beyond the limit")
     ratio = keep((steady_k - start_k) / where(left, 0.0 * left, limit_k, left), "rises over the limit's")

@@ -118,7 +118,7 @@ def along_k(position_m, length_m, fin_per_m, far_k, from_end_k, to_end_k):
     Examples
     --------
     >>> [round(along_k(x, 0.6, 7.48, 356.0, 393.15, 343.15), 2) for x in (0.0, 0.3, 0.6)]
-    [393.15, 358.53, 343.15]
+    [393.15, 358.55, 343.15]
     """
     before = exp(0.0 - fin_per_m * position_m)
     behind = exp(0.0 - fin_per_m * (length_m - position_m))
@@ -153,7 +153,7 @@ def hottest_k(length_m, fin_per_m, far_k, from_end_k, to_end_k):
     Examples
     --------
     >>> round(hottest_k(0.6, 7.48, 356.0, 343.15, 338.15), 2), hottest_k(0.6, 7.48, 356.0, 393.15, 343.15)
-    (352.71, 393.15)
+    (352.83, 393.15)
     """
     inverse, coth = _hyperbolic(length_m, fin_per_m)
     own, other = keep(from_end_k - far_k, "from end over far"), keep(to_end_k - far_k, "to end over far")

@@ -59,7 +59,7 @@ def release_time_s(inductance_h, resistance_ohm, current_a, path_v, left_a):
     Examples
     --------
     >>> [round(1000 * release_time_s(0.2, 3.0, 4.0, volts, 0.0), 2) for volts in (0.7, 40.0)]
-    [193.21, 17.49]
+    [193.22, 17.49]
     """
     ratio = (current_a * resistance_ohm + path_v) / (left_a * resistance_ohm + path_v)
     return inductance_h / resistance_ohm * log(most(ratio, 1.0))
@@ -128,8 +128,8 @@ def decay_a(time_s, inductance_h, resistance_ohm, current_a, path_v):
     Examples
     --------
     >>> round(decay_a(0.01, 0.2, 3.0, 4.0, 40.0), 3), decay_a(0.02, 0.2, 3.0, 4.0, 40.0)
-    (1.528, 0.0)
+    (1.586, 0.0)
     """
     held_a = path_v / resistance_ohm
     left_a = (current_a + held_a) * exp(0.0 - time_s * resistance_ohm / inductance_h) - held_a
-    return most(left_a, 0.0 * left_a)
+    return most(left_a, 0.0 * current_a)

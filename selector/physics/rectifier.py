@@ -143,7 +143,7 @@ def diode_peak_a(dc_current_a, peak_ratio=SINE_PEAK_RATIO):
     return dc_current_a * peak_ratio
 
 
-def frequency_hz(poles, speed_rpm, *, turns_rpm_per_hz=60.0):
+def frequency_hz(poles, speed_rpm, *, rpm_per_hz=60.0):
     r"""Electrical frequency of a machine.
 
     .. math:: f = p n/60
@@ -166,7 +166,7 @@ def frequency_hz(poles, speed_rpm, *, turns_rpm_per_hz=60.0):
     >>> frequency_hz(12.0, 6000.0), frequency_hz(16.0, 1800.0)
     (600.0, 240.0)
     """
-    return poles / 2.0 * speed_rpm / turns_rpm_per_hz
+    return poles / 2.0 * speed_rpm / rpm_per_hz
 
 
 def ripple_hz(frequency_hz, pulses):

@@ -5,7 +5,7 @@ import math
 from selector.maths import along, least, log, most, where
 
 PULSE_FACTOR = 1.4
-"""Energy of an exponential pulse over peak power and width to half: 1.4 in print, 1/ln 2 exactly; 1.4 is the safe end."""
+"""Energy of an exponential pulse over peak power and width to half: 1.4 in print and the safe end, 1/ln 2 exactly."""
 RISE_FACTOR = 0.5
 """Energy of the ramp before it over peak power and rise time."""
 
@@ -134,7 +134,7 @@ def pulse_power_w(width_s, widths_s, powers_w):
     Examples
     --------
     >>> [round(pulse_power_w(w, (1e-3, 1e-2), (6600.0, 5200.0))) for w in (1e-4, 3e-3, 1e-2, 1e-1)]
-    [6600, 5891, 5200, 520]
+    [6600, 5890, 5200, 520]
     """
     return where(
         width_s,
@@ -230,11 +230,11 @@ def temperature_share(junction_k, greatest_junction_k, *, printed_k=298.15):
     [1.0, 0.6, 0.333, 0.0]
     """
     share = (greatest_junction_k - junction_k) / (greatest_junction_k - printed_k)
-    return least(most(share, 0.0 * share), 1.0)
+    return least(most(share, 0.0), 1.0)
 
 
 def steady_power_at_w(steady_power_w, rated_at_k, mount_k, greatest_junction_k):
-    """Steady dissipation allowed with leads or case at ``mount_k``: full to ``rated_at_k``, a straight line to none [W].
+    """Steady dissipation allowed where leads or case are warm: full to ``rated_at_k``, then a straight line to none [W].
 
     Parameters
     ----------
@@ -253,7 +253,7 @@ def steady_power_at_w(steady_power_w, rated_at_k, mount_k, greatest_junction_k):
     [5.0, 5.0, 2.5]
     """
     share = (greatest_junction_k - mount_k) / (greatest_junction_k - rated_at_k)
-    return steady_power_w * least(most(share, 0.0 * share), 1.0)
+    return steady_power_w * least(most(share, 0.0), 1.0)
 
 
 def steady_dissipation_w(voltage_v, leakage_a, pulse_energy_j, pulses_hz):
@@ -296,8 +296,8 @@ def greatest_share_a(current_a, number, mismatch_v, dynamic_resistance_ohm):
 
     Examples
     --------
-    >>> greatest_share_a(60.0, 4.0, 0.0, 0.1), greatest_share_a(60.0, 4.0, 1.0, 0.1), greatest_share_a(60.0, 1.0, 1.0, 0.1)
-    (15.0, 22.5, 60.0)
+    >>> [greatest_share_a(60.0, *rest, 0.1) for rest in ((4.0, 0.0), (4.0, 1.0), (1.0, 1.0))]
+    [15.0, 22.5, 60.0]
     """
     return least(current_a, (current_a + (number - 1.0) * mismatch_v / dynamic_resistance_ohm) / number)
 

@@ -118,6 +118,12 @@ class Builder:
         return found
 
     def build(self):
+        if not self.count:
+            self.problems.add(self.frame.label or "connections.csv", None, "", "it has no rows",
+                              "Write one row for each connection to be served.")  # fmt: skip
+            from selector.errors import ProjectError
+
+            self.problems.raise_if_any(ProjectError, f"{self.project.name} cannot be used")
         self._nodes()
         self._systems()
         self._network()
@@ -198,6 +204,14 @@ class Builder:
                     system[row] = of_node[node]
             if system[row] < 0 and len(rows) == 1:
                 system[row] = 0
+        grounds = {i for i, row in enumerate(self.node_rows) if row["role"] == "ground"}
+        between = np.array([system[r] < 0 and self.a[r] in grounds and self.b[r] in grounds for r in range(self.count)], dtype=bool)
+        volts = [row["nominal_v"] or 0.0 for row in rows]
+        if between.any() and volts:
+            highest = max(range(len(volts)), key=volts.__getitem__)
+            system[between] = highest
+            self.default("system of a joint between grounds", rows[highest]["system"], "", "connections.csv", between,
+                         "Which systems does it join? The highest voltage is taken.")  # fmt: skip
         nominal = np.array([_or_nan(r["nominal_v"]) for r in rows] + [NAN])
         highest = np.array([_or_nan(r["highest_v"]) for r in rows] + [NAN])
         lowest = np.array([_or_nan(r["lowest_v"]) for r in rows] + [NAN])
@@ -309,8 +323,8 @@ class Builder:
         length = self.number("length_m")
         self.put("length_m", *length)
         returns = self.text("return")
-        control = np.array([kind == "control wire" for kind in self.kinds_folded()])
-        stated = np.array([value is not None for value in returns])
+        control = np.array([kind == "control wire" for kind in self.kinds_folded()], dtype=bool)
+        stated = np.array([value is not None for value in returns], dtype=bool)
         shape = []
         for row, value in enumerate(returns):
             if value is None:
@@ -495,8 +509,10 @@ class Builder:
             if network.supply(node) is None:
                 feeding = [r for r in network.entering[node] if r != row and not self.is_return[r]]
                 return sum(current(r) for r in feeding) if feeding else NAN
-            fed = [r for r in (*network.leaving[node], *network.entering[node]) if r != row and not self.is_return[r]]
-            return max((current(r) for r in fed), default=NAN)
+            out = [current(r) for r in network.leaving[node] if r != row and not self.is_return[r]]
+            charging = [current(r) for r in network.entering[node] if r != row and not self.is_return[r]]
+            both = [sum(way) for way in (out, charging) if way]
+            return max(both) if both and not any(value != value for value in both) else NAN
         supply = network.supply(a)
         if supply is not None and (supply["type"] or "battery") != "battery" and supply["rated_current_a"]:
             return supply["rated_current_a"]
@@ -624,10 +640,8 @@ class Builder:
         own = devices > 0
         self.upstream = [None if own[row] else self._upstream(row, served_by[row], own) for row in range(self.count)]
         protected = own | np.array([value is not None and len(value) > 0 for value in self.upstream], dtype=bool)
-        cranking = self.columns["cranking"] == 1
         self.put("own_device", own * 1.0)
         self.put("protected", protected * 1.0)
-        self.put("protected_or_exempt", (protected | cranking) * 1.0)
         self.put("is_return", self.is_return * 1.0)
         distance, _ = self.number("device_distance_m")
         distance, _ = self.fill(distance, distance, "device distance", own)
@@ -732,7 +746,9 @@ class Builder:
         for row in range(self.count):
             key = (nominal[row], "peak")
             if key not in cache:
-                cache[key] = self._drop_limit("peak", nominal[row])
+                own = "peak drop limit" in self.settings.stated
+                share = self.settings.number("peak drop limit")
+                cache[key] = share * nominal[row] if own else self._drop_limit("peak", nominal[row])
             peak[row] = cache[key]
             if not np.isnan(limit[row]):
                 continue

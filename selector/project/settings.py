@@ -4,7 +4,7 @@ import re
 from dataclasses import dataclass, field
 
 from selector.errors import UnitError, nearest, quoted
-from selector.units import find_unit, parse_quantity
+from selector.units import find_unit, parse_quantity, split_header
 
 CHOICES = ("insulations", "lug styles", "fuse classes", "size systems")
 _SPARE = re.compile(r"spare(?:\s+(?P<code>[a-z]+\d+))?\s*(?:\[(?P<unit>%|K)\])?$", re.IGNORECASE)
@@ -62,6 +62,10 @@ def read_settings(project, catalogue, problems, codes):
 
         if text is None:
             continue
+        words, unit = split_header(row["setting"])
+        if unit is not None and not _SPARE.match(name):
+            name = " ".join(words.split()).casefold()
+            text = text if any(c.isalpha() for c in text) else f"{text} {unit}"
         _take(settings, catalogue, name, text, complain, codes)
     return settings
 

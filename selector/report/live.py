@@ -12,7 +12,6 @@ import numpy as np
 from selector.catalogue.names import prefix_of
 from selector.cell import ATOM, Cell, number_text
 from selector.choosing.choose import _cases as cases_of
-from selector.choosing.search import Columns, Solver
 from selector.facts.evaluator import Evaluation
 from selector.maths import keep, recording
 
@@ -112,24 +111,54 @@ class Kept(Evaluation):
         return kept
 
 
-class Numbers:
-    """Columns of the engine turned to rows of one line, so that every fact is worked out for every case as it is."""
+class Source:
+    """The program's own columns for what was chosen of one kind, one line across for all cases.
 
-    def __init__(self, columns):
-        self.columns = columns
+    ``case_columns`` hold what the places see, a row a case; ``parts`` maps a role to the number of the part in each
+    case, negative where there is none.
+    """
+
+    def __init__(self, kind, candidates, constants, case_columns, parts):
+        self.kind, self.candidates, self.constants = kind, candidates, constants
+        self.case_columns, self.parts = case_columns, parts
+        self._found, self._made = {}, {}
 
     def __contains__(self, key):
-        return key in self.columns
+        return key in self.constants or key in self.case_columns or self.part_column(key) is not None
 
     def __getitem__(self, key):
-        value = self.columns[key]
-        if isinstance(value, tuple):
-            return tuple(_across(v) for v in value)
-        return _across(value)
+        if key not in self._made:
+            self._made[key] = self._make(key)
+        return self._made[key]
 
+    def _make(self, key):
+        if key in self.constants:
+            return self.constants[key]
+        if key in self.case_columns:
+            return np.asarray(self.case_columns[key], dtype=float).reshape(1, -1)
+        role, column = self.part_column(key)
+        values = self.candidates[role].columns[column]
+        if isinstance(values, tuple):
+            return tuple(self._of_part(role, v) for v in values)
+        return self._of_part(role, values)
 
-def _across(value):
-    return value.reshape(1, -1) if isinstance(value, np.ndarray) and value.ndim else value
+    def _of_part(self, role, values):
+        return np.append(values, np.nan)[self.parts[role]].reshape(1, -1)
+
+    def part_column(self, key):
+        """Role and column of a part's column such as ``conductor_area_mm2`` or ``("lug_hole_m", "from")``."""
+        if key not in self._found:
+            self._found[key] = self._find(key)
+        return self._found[key]
+
+    def _find(self, key):
+        name, end = key if isinstance(key, tuple) else (key, None)
+        for role in self.kind.roles:
+            prefix, own_end = role_prefix(role.role)
+            column = name[len(prefix) + 1 :]
+            if own_end == end and name.startswith(f"{prefix}_") and column in self.candidates[role.role].columns:
+                return role.role, column
+        return None
 
 
 @dataclass
@@ -144,7 +173,8 @@ class Live:
     chosen: list
     places: object
     checks: list
-    solver: object
+    source: Source
+    spares: dict
     evaluation: object
     numbers: object
     helper: Helper
@@ -181,18 +211,17 @@ def prepare(outcome, kind, chosen):
     checks, _ = chooser.checks(kind, given)
     spares = {check.code: outcome.settings.spare_of(check.code, check.spare_kind) for check in checks}
     candidates = {role.role: outcome.candidates[role.family] for role in kind.roles}
-    solver = Solver(kind, checks, candidates, outcome.registry, cases, places.constants, place_of_case, spares, {}, {}, {})
-    for role in kind.roles:
-        solver.present[role.role] = np.array([outcome.wanted[i][role.role].present for i in indices])
+    present = {
+        role.role: np.array([outcome.wanted[i][role.role].present for i in indices], dtype=bool) for role in kind.roles
+    }
     picks = {role.role: np.array([one.picks.get(role.role, -1) for one in chosen]) for role in kind.roles}
     spread = {role: index[place_of_case] for role, index in picks.items()}
-    columns = Columns(solver, np.arange(len(place_of_case)), spread)
-    helper = Helper()
-    live = Live(kind, chosen, places, checks, solver, None, None, helper, place_of_case, solver.present, spread)
+    source = Source(kind, candidates, places.constants, cases, spread)
+    live = Live(kind, chosen, places, checks, source, spares, None, None, Helper(), place_of_case, present, spread)
     first = np.searchsorted(place_of_case, np.arange(len(chosen)))
     last = np.searchsorted(place_of_case, np.arange(len(chosen)), side="right") - 1
     live.ends = {i: (int(a), int(b)) for i, (a, b) in enumerate(zip(first, last, strict=True))}
-    live.numbers = Kept(outcome.registry, Numbers(columns))
+    live.numbers = Kept(outcome.registry, source)
     return live
 
 

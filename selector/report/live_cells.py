@@ -55,7 +55,7 @@ class SheetCells:
         self.missing = {role.role: self._missing(role.role) for role in live.kind.roles}
 
     def __contains__(self, key):
-        return self.live.solver.has_column(key)
+        return key in self.live.source
 
     def __getitem__(self, key):
         if key not in self._made:
@@ -63,11 +63,11 @@ class SheetCells:
         return self._made[key]
 
     def _make(self, key):
-        solver = self.live.solver
-        if key in solver.constants:
-            value = solver.constants[key]
+        source = self.live.source
+        if key in source.constants:
+            value = source.constants[key]
             return tuple(float(v) for v in value) if isinstance(value, tuple) else float(value)
-        if key in solver.case_columns:
+        if key in source.case_columns:
             return self._of_place(key)
         return self._of_part(key)
 
@@ -78,7 +78,7 @@ class SheetCells:
 
     def _of_place(self, key):
         name, end = key if isinstance(key, tuple) else (key, None)
-        values = self.live.solver.case_columns[key]
+        values = self.live.source.case_columns[key]
         label = (name, end)
         if key in self.layout.given:
             return self._add(label, self._given(key, name, end, values), values, "given")
@@ -173,9 +173,9 @@ class SheetCells:
         return self._matches[role]
 
     def _of_part(self, key):
-        role, column = self.live.solver.part_column(key)
+        role, column = self.live.source.part_column(key)
         family = next(r.family for r in self.live.kind.roles if r.role == role)
-        values = self.live.numbers.columns[key]
+        values = self.live.source[key]
         match = self._match(role).text
         if isinstance(values, tuple):
             return tuple(

@@ -91,7 +91,7 @@ def _short(own):
 
 def _status(live, cells, own, when):
     check, x = own.check, own.limit
-    spare = live.solver.spares[check.code]
+    spare = live.spares[check.code]
     needed = number_text(spare - TOLERANCE)
     short = _short(own).text
     if check.margin_in_k or check.yes_no:

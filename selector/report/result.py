@@ -127,7 +127,7 @@ def picks_of(outcome, one):
             "quantity": digits(one.quantities.get(role.role)),
             "unit": role.unit,
             "fixed": want.fixed,
-            "status": candidates.statuses[index],
+            "data_status": candidates.statuses[index],
             "provisional": one.provisional,
         })  # fmt: skip
     return found
@@ -260,7 +260,7 @@ def parts_of(outcome):
             key = (pick["table"], pick["part"])
             row = rows.setdefault(key, {
                 "role": prefix_of(pick["role"]), "part": pick["part"], "size": pick["size"], "quantity": 0.0,
-                "unit": pick["unit"], "pieces": [], "connections": [], "table": pick["table"], "status": pick["status"],
+                "unit": pick["unit"], "pieces": [], "connections": [], "table": pick["table"], "data_status": pick["data_status"],
             })  # fmt: skip
             row["quantity"] = None if row["quantity"] is None or pick["quantity"] is None else digits(row["quantity"] + pick["quantity"])
             if pick["unit"] == "m" and pick["quantity"] is not None:
@@ -297,6 +297,7 @@ def result(outcome, brief=False):
         "parts": parts_of(outcome),
         "findings": outcome.findings,
         "summary": outcome.summary,
+        "own_rows": [{"table": table, "row": key} for table, key in outcome.catalogue.own_rows],
         "not_used_yet": list(outcome.project.not_used),
         "notes": list(outcome.notes),
     }

@@ -146,7 +146,7 @@ def _rest(page, outcome):
     memory = {}
     for one in outcome.chosen:
         for pick in picks_of(outcome, one):
-            if pick["status"] == "memory":
+            if pick["data_status"] == "memory":
                 memory.setdefault(pick["part"], []).append(outcome.places.names[one.place] or "")
     if memory:
         page.section("Picks that rest on values from memory: confirm them before buying")

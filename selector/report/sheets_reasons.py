@@ -200,7 +200,7 @@ def _compared(plan, entry):
 def _share(verdict):
     from selector.choosing.checks import UNKNOWN, margin_of
 
-    check, status, actual, limit, _ = verdict
+    check, status, actual, limit = verdict
     if not check.must or check.yes_no or status == UNKNOWN:
         return None
     margin = float(margin_of(check, actual, limit)) / (KELVIN_SHARE if check.margin_in_k else 1.0)

@@ -59,7 +59,7 @@ def _has(live, cells, name):
 
 def _place(live, cells, name):
     """Note the helper column of a fact or given value, where it has one."""
-    if name in live.solver.case_columns or name in live.numbers.registry.functions:
+    if name in live.source.case_columns or name in live.numbers.registry.functions:
         cell = live.evaluation.value(name)
         live.at[name] = live.helper.index_of(cell)
 

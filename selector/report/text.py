@@ -77,7 +77,7 @@ def _memory_note(outcome):
     resting = set()
     for one in outcome.chosen:
         for pick in picks_of(outcome, one):
-            if pick["status"] == "memory":
+            if pick["data_status"] == "memory":
                 resting.add(pick["part"])
     if not resting:
         return []
@@ -146,7 +146,7 @@ def explain_text(outcome, one):
 def _pick_line(pick):
     quantity = f"{plain(pick['quantity'])} {pick['unit']}" if pick["quantity"] is not None else "quantity not known"
     own = ", yours" if pick["fixed"] else ""
-    memory = ", rests on a row from memory" if pick["status"] == "memory" else ""
+    memory = ", rests on a row from memory" if pick["data_status"] == "memory" else ""
     return f"  {pick['role']}: {pick['part']}, {quantity}{own}{memory}"
 
 
@@ -177,7 +177,7 @@ def _sees(outcome, one):
     yield "voltage", f"{show('nominal_v')} V nominal, {show('lowest_v')} to {show('highest_v')} V"
     yield "air", f"{show('ambient_k', 1, -273.15)} degC, {show('air_speed_m_per_s')} m/s, {show('altitude_m')} m above the sea"
     yield "loaded conductors that touch it", show("grouped_with")
-    yield "short-circuit current of its supply", f"{show('short_circuit_a')} A"
+    yield "short-circuit current, taken here as at its supplies' terminals", f"{show('short_circuit_a')} A"
     results = one.results
     if results.get("conductor_temperature_k") == results.get("conductor_temperature_k"):
         yield "the wire works at", f"{plain(results['conductor_temperature_k'] - 273.15)} degC"
