@@ -11,7 +11,7 @@ from selector.catalogue.cells import Number, Text, YesNo
 from selector.catalogue.datasheets_cells import FLOOR, GREATEST, LEAST, LIMIT, NOMINAL
 from selector.catalogue.mapping_words import KEY_WORDS, PAIRS, role_of, said
 from selector.errors import Problem, TableError, UnitError, nearest, quoted
-from selector.units import UNITS, find_unit, fold, split_header
+from selector.units import UNITS, _look_up, find_unit, fold, split_header, units_of
 
 MAP_COLUMNS = ("datasheet column", "unit", "column", "value", "note")
 _BOUNDS = {"max": "max", "maximum": "max", "greatest": "max", "largest": "max", "min": "min", "minimum": "min",
@@ -100,15 +100,15 @@ def take_apart(text):
         if inner:
             unit, bounds = inner[1], [inner[2].lower()]
     kept = [token for token in tokens if token not in _BOUNDS]
+    if tokens == ["typ"] and unit is None:
+        kept, bounds = ["type"], []
     bound = bounds[0] if len(set(bounds)) == 1 else ""
     return Head(shown, " ".join(kept), unit, bound)
 
 
 def _inner_brackets(text):
     for match in re.finditer(r"[\[(]([^\[\]()]+(?:\([^()]*\))?)[\])]", text):
-        try:
-            find_unit(match[1].strip())
-        except UnitError:
+        if _look_up(match[1].strip()) is None:
             continue
         return f"{text[: match.start()]} {text[match.end() :]}".strip(), match[1].strip()
     return text, None
@@ -123,11 +123,8 @@ def _unit_at_end(text):
         tail = " ".join(parts[-count:])
         if tail in ("in", "min", "h", "K", "C", "F", "m", "s", "g") or tail.casefold() in ("max", "min"):
             continue
-        try:
-            unit = find_unit(tail)
-        except UnitError:
-            continue
-        if unit.name:
+        unit = _look_up(tail)
+        if unit is not None and unit.name:
             words = " ".join(parts[:-count])
             return re.sub(r"\s+in$|[,:/]$", "", words), tail
     return text, None
@@ -274,10 +271,8 @@ def _unit_row(grid, index):
     filled = [cell for cell in grid.rows[index] if cell and cell not in ("-", "–", "—", "[-]", "(-)")]
     known = 0
     for cell in filled:
-        try:
-            known += bool(find_unit(cell.strip("[]()") if not cell.startswith("W/(") else cell).name)
-        except UnitError:
-            continue
+        unit = _look_up(cell if cell.startswith("W/(") else cell.strip("[]()"))
+        known += unit is not None and bool(unit.name)
     if filled and known >= 0.6 * len(filled):
         return grid.rows[index], index + 1
     return None, index
@@ -360,7 +355,8 @@ def _options(i, head, texts, matcher):
         how = "by its name" if score >= 0.99 else "by other words"
         if isinstance(column, Text) and not isinstance(column, YesNo):
             share = matcher.by_values(column, texts)
-            if share >= 0.5 and (score >= 0.3 or (column.words == matcher.declared.key and head.unit_text is None)):
+            own_key = column.words == matcher.declared.key
+            if share >= 0.5 and head.unit_text is None and (score >= 0.3 or own_key or share >= 0.8):
                 score, how = max(score, 0.6) + 0.3 * share, "by its name and values" if score >= 0.5 else "by its values"
             elif score < 0.9 and matcher.vocabulary.get(column.words) and share == 0 and column.words != matcher.declared.key:
                 score *= 0.8
@@ -429,8 +425,6 @@ def settle_units(mapping, known_values):
             continue
         shared = known_values(link)
         fits = []
-        from selector.units import units_of
-
         for name in units_of(column.dimension):
             unit = find_unit(name, column.dimension)
             good = [abs(unit.to_inner(number) - value) <= 0.02 * abs(value) for number, value in shared]

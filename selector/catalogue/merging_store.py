@@ -79,6 +79,18 @@ class Change:
             raise OutputError(f"{self.folder}: could not be written ({error.strerror or error}); nothing was replaced.") from error
 
 
+def replace_whole(path, data):
+    """Write one file so that it is the old one or the new one, never half."""
+    path = Path(path)
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        staged = path.with_name(f".{path.name}.{os.getpid()}")
+        _write(staged, data)
+        os.replace(staged, path)
+    except OSError as error:
+        raise OutputError(f"{path}: could not be written ({error.strerror or error}); nothing was replaced.") from error
+
+
 def _write(path, data):
     with open(path, "wb") as stream:
         stream.write(data)

@@ -133,6 +133,7 @@ class Chooser:
         self.rows = [*catalogue["checks.csv"].iter_rows(named=True), *own_checks]
         self._checks = {}
         self.progress = None
+        self.memo = {}
 
     def checks(self, kind, given):
         if kind.name not in self._checks:
@@ -183,7 +184,7 @@ class _Block:
             preference = chooser.preferences[role.family]
             ranks[role.role] = Ranks(preference, *preference.groups(flat, len(indices)))
         self.solver = Solver(kind, self.checks, candidates, chooser.registry, cases, places.constants, place_of_case,
-                             spares, ranks, OPTIMISTIC, dict(DEAR), dict(LAZY))  # fmt: skip
+                             spares, ranks, OPTIMISTIC, dict(DEAR), dict(LAZY), chooser.memo)  # fmt: skip
         self._masks()
 
     def _masks(self):

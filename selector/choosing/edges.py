@@ -8,19 +8,21 @@ from selector.choosing.checks import PASS, judge
 from selector.choosing.search import Columns
 from selector.facts.evaluator import Evaluation
 
-POINTS, ROUNDS = 24, 7
+FIRST_POINTS, POINTS, ROUNDS = 24, 8, 9
+GROUPED_MOST = 40
+STRETCHED = ("current", "length", "peak time")
+"""Circumstances tried by growing steps: what matters may lie close by or a thousandfold away."""
 
 
 @dataclass(frozen=True)
 class Edge:
-    """One circumstance: its column, how far it is tried, and whether upward; ``unit`` is shown."""
+    """One circumstance: its column, the far end it is tried to, and the unit shown."""
 
     what: str
-    column: object
+    column: str
     unit: str
     far: object
     upward: bool = True
-    whole: bool = False
     applies: str | None = None
 
 
@@ -31,128 +33,185 @@ EDGES = (
     Edge("peak time", "peak_time_s", "s", lambda now: np.maximum(now * 1e4, 1.0), applies="has_peak"),
     Edge("air speed", "air_speed_m_per_s", "m/s", lambda now: np.zeros(now.shape), upward=False),
     Edge("altitude", "altitude_m", "m", lambda now: np.full(now.shape, 10000.0)),
-    Edge("grouped with", "grouped_with", "", lambda now: now + 40.0, whole=True),
     Edge("hot end", "hottest_k", "degC", lambda now: np.full(now.shape, 1273.15), applies="hottest_stated"),
+    Edge("grouped with", "grouped_with", "", lambda now: now + GROUPED_MOST),
 )
+
+
+@dataclass
+class _Jobs:
+    """Circumstances of places to be narrowed together: number of the edge, row among the served, both ends."""
+
+    edge: object
+    place: object
+    good: object
+    bad: object
+
+    def only(self, mask):
+        return _Jobs(self.edge[mask], self.place[mask], self.good[mask], self.bad[mask])
 
 
 def holds_until(block, chosen, picks):
     """Fill ``holds`` of every served place: (what, value, unit, code of the check that fails beyond it)."""
-    solver = block.solver
     served = np.array([i for i, one in enumerate(chosen) if one.status == "served"], dtype=np.int64)
     if not len(served):
         return
-    own = {role: index[served] for role, index in picks.items()}
-    cases, starts = solver.cases_of(served)
-    columns = solver.case_columns
-    musts = [check for check in solver.checks if check.must]
-    jobs = []
-    for edge in EDGES:
-        now, far = _ends(edge, columns, cases, starts)
-        if edge.applies:
-            applies = _flag(edge.applies, columns, cases)
-            applies = applies if starts is None else np.maximum.reduceat(applies, starts)
-        else:
-            applies = np.ones(len(served))
-        useful = (applies == 1) & ~np.isnan(now) & (now != far)
-        jobs.append((edge, now, far, useful))
-    for edge, now, far, useful in jobs:
+    trier = _Trier(block, served, {role: index[served] for role, index in picks.items()})
+    musts = [check for check in block.solver.checks if check.must]
+    jobs = _jobs(trier)
+    if not len(jobs.edge):
+        return
+    whole = np.array([EDGES[e].what == "grouped with" for e in jobs.edge])
+    codes = np.full(len(jobs.edge), None, dtype=object)
+    failing = _narrow(trier, jobs, _first_trials(jobs), musts, codes, whole)
+    alive = np.array([code is not None for code in codes], dtype=bool)
+    rest = np.flatnonzero(alive & ~whole)
+    checks = [check for check in musts if check.code in failing]
+    for _ in range(ROUNDS):
+        if not len(rest):
+            break
+        some = jobs.only(rest)
+        share = np.arange(1, POINTS + 1) / POINTS
+        trials = some.good[:, None] + (some.bad - some.good)[:, None] * share[None, :]
+        trials[:, -1] = some.bad
+        own = codes[rest]
+        _narrow(trier, some, trials, checks, own, np.zeros(len(rest), dtype=bool))
+        jobs.good[rest], jobs.bad[rest], codes[rest] = some.good, some.bad, own
+    for j in np.flatnonzero(alive):
+        edge = EDGES[jobs.edge[j]]
+        chosen[served[jobs.place[j]]].holds.append((edge.what, float(jobs.good[j]), edge.unit, codes[j]))
+
+
+def _jobs(trier):
+    number, place, good, bad = [], [], [], []
+    for e, edge in enumerate(EDGES):
+        now = trier.now(edge)
+        far = edge.far(now)
+        useful = trier.applies(edge) & ~np.isnan(now) & (now != far)
         rows = np.flatnonzero(useful)
-        if len(rows):
-            _search(block, edge, served[rows], {r: i[rows] for r, i in own.items()}, now[rows], far[rows], musts, chosen)
+        number.append(np.full(len(rows), e))
+        place.append(rows)
+        good.append(now[rows])
+        bad.append(far[rows])
+    return _Jobs(*(np.concatenate(part) for part in (number, place, good, bad)))
 
 
-def _flag(name, columns, cases):
-    if name in columns:
-        return columns[name][cases]
-    return np.maximum(columns[name, "from"][cases], columns[name, "to"][cases])
+def _first_trials(jobs):
+    even = np.arange(1, FIRST_POINTS + 1) / FIRST_POINTS
+    growing = (np.geomspace(1.0, 1e3 + 1, FIRST_POINTS + 1)[1:] - 1) / 1e3
+    stretched = np.array([EDGES[e].what in STRETCHED for e in jobs.edge])
+    share = np.where(stretched[:, None], growing[None, :], even[None, :])
+    trials = jobs.good[:, None] + (jobs.bad - jobs.good)[:, None] * share
+    trials[:, -1] = jobs.bad
+    return trials
 
 
-def _ends(edge, columns, cases, starts):
-    if edge.column == "hottest_k":
-        now = np.maximum(columns["hottest_k", "from"][cases], columns["hottest_k", "to"][cases])
-    else:
-        now = columns[edge.column][cases]
-    if starts is not None:
-        now = np.maximum.reduceat(now, starts) if edge.upward else np.minimum.reduceat(now, starts)
-    return now, edge.far(now)
+def _narrow(trier, jobs, trials, checks, codes, whole):
+    """Move both ends of every job to the trials around its first failure; returns codes that failed anywhere there."""
+    if whole.any():
+        steps = jobs.good[whole][:, None] + np.arange(1, GROUPED_MOST + 1)[None, :]
+        _settle(trier, jobs, whole, steps, checks, codes)
+    rest = ~whole
+    return _settle(trier, jobs, rest, trials[rest], checks, codes) if rest.any() else set()
 
 
-def _search(block, edge, places, picks, now, far, musts, chosen):
-    """Narrow the first failing value between ``now`` (passing) and ``far`` by repeated division."""
-    good, bad = now.astype(float), far.astype(float)
-    code = [None] * len(places)
-    alive = np.ones(len(places), dtype=bool)
-    for turn in range(1 if edge.whole else ROUNDS):
-        points = 40 if edge.whole else POINTS
-        share = np.arange(1, points + 1) / points
-        if turn == 0 and not edge.whole and edge.what in ("current", "length", "peak time"):
-            share = (np.geomspace(1.0, 1e3 + 1, points + 1)[1:] - 1) / 1e3
-        trial = good[:, None] + (bad - good)[:, None] * share[None, :]
-        trial[:, -1] = bad
-        passes, first_code = _passes(block, edge, places, picks, trial, musts)
-        failing = ~passes
-        any_fail = failing.any(axis=1)
-        if turn == 0:
-            alive &= any_fail
-        first = np.where(any_fail, failing.argmax(axis=1), points - 1)
-        at = np.arange(len(places))
-        new_bad = trial[at, first]
-        new_good = np.where(first > 0, trial[at, np.maximum(first - 1, 0)], good)
-        good = np.where(any_fail, new_good, good)
-        bad = np.where(any_fail, new_bad, bad)
-        for i in np.flatnonzero(any_fail):
-            code[i] = first_code[i, first[i]]
-    for i, place in enumerate(places):
-        if alive[i] and code[i] is not None:
-            chosen[place].holds.append((edge.what, float(good[i]), edge.unit, code[i]))
+def _settle(trier, jobs, mask, trials, checks, codes):
+    some = jobs.only(mask)
+    rows = np.flatnonzero(mask)
+    fails = trier.fails(some, trials, checks)
+    any_fail = np.zeros(trials.shape, dtype=bool)
+    for bad in fails:
+        any_fail |= bad
+    has = any_fail.any(axis=1)
+    first = any_fail.argmax(axis=1)
+    at = np.arange(len(rows))
+    before = np.where(first > 0, trials[at, np.maximum(first - 1, 0)], some.good)
+    jobs.good[rows] = np.where(has, before, some.good)
+    jobs.bad[rows] = np.where(has, trials[at, first], some.bad)
+    seen = set()
+    for check, bad in reversed(list(zip(checks, fails, strict=True))):
+        own = has & bad[at, first]
+        codes[rows[own]] = check.code
+        if own.any():
+            seen.add(check.code)
+    return seen
 
 
-def _passes(block, edge, places, picks, trial, musts):
-    """Whether all musts pass at each trial value, and the code of the first that does not."""
-    solver = block.solver
-    cases, starts = solver.cases_of(places)
-    per_case = np.arange(len(places)) if starts is None else np.repeat(np.arange(len(places)), np.diff(np.append(starts, len(cases))))
-    points = trial.shape[1]
-    rows = np.repeat(cases, points)
-    values = trial[per_case].reshape(-1)
-    own = {role: np.repeat(index[per_case], points) for role, index in picks.items()}
-    replaced = _replaced(edge, solver.case_columns, rows, values)
-    columns = Columns(_Fresh(solver), rows, own, replaced=replaced)
-    evaluation = Evaluation(solver.registry, columns)
-    good = np.ones((len(cases), points), dtype=bool)
-    code = np.full((len(cases), points), None, dtype=object)
-    for check in musts:
-        verdict = judge(check, evaluation, solver.spares[check.code])
-        status = np.broadcast_to(np.asarray(verdict.status).reshape(-1), (len(rows),)) if np.ndim(verdict.status) == 0 else np.asarray(verdict.status)[:, 0]
-        if len(status) != len(rows):
-            status = np.broadcast_to(status, (len(rows),))
-        fails = status.reshape(len(cases), points) != PASS
-        fails &= ~solver.skips(check, picks, places)[per_case][:, None]
-        code[fails & good] = check.code
-        good &= ~fails
-    if starts is None:
-        return good, code
-    passes = np.logical_and.reduceat(good, starts, axis=0)
-    worst = np.array([[next((c for c in code[a:b, p] if c is not None), None) for p in range(points)]
-                      for a, b in zip(starts, np.append(starts[1:], len(cases)), strict=True)], dtype=object)  # fmt: skip
-    return passes, worst
+class _Trier:
+    """Judges served places with one circumstance of each changed."""
 
+    def __init__(self, block, served, picks):
+        self.solver = _Fresh(block.solver)
+        self.registry, self.spares = block.solver.registry, block.solver.spares
+        self.served, self.picks = served, picks
+        self.cases, self.starts = block.solver.cases_of(served)
+        begin = np.arange(len(served)) if self.starts is None else self.starts
+        self.begin = begin
+        self.count = np.diff(np.append(begin, len(self.cases)))
+        self.columns = block.solver.case_columns
 
-def _replaced(edge, columns, rows, values):
-    values = values[:, None]
-    if edge.column == "hottest_k":
-        return {("hottest_k", end): np.where(columns["hottest_stated", end][rows][:, None] == 1, values, columns["hottest_k", end][rows][:, None])
-                for end in ("from", "to")}  # fmt: skip
-    replaced = {edge.column: values}
-    if edge.column == "ambient_k":
+    def _of_places(self, values, reduce):
+        return values if self.starts is None else reduce.reduceat(values, self.starts)
+
+    def now(self, edge):
+        reduce = np.maximum if edge.upward else np.minimum
+        if edge.column == "hottest_k":
+            both = [np.where(self.columns["hottest_stated", end] == 1, self.columns["hottest_k", end], -np.inf)[self.cases] for end in ("from", "to")]
+            return self._of_places(np.maximum(*both), reduce)
+        return self._of_places(self.columns[edge.column][self.cases], reduce)
+
+    def applies(self, edge):
+        if edge.applies is None:
+            return np.ones(len(self.served), dtype=bool)
+        if edge.applies in self.columns:
+            flag = self.columns[edge.applies][self.cases]
+        else:
+            flag = np.maximum(*(self.columns[edge.applies, end][self.cases] for end in ("from", "to")))
+        return self._of_places(flag, np.maximum) == 1
+
+    def fails(self, jobs, trials, checks):
+        """For each check an array (jobs, points): whether it does not pass in some case."""
+        points = trials.shape[1]
+        count = self.count[jobs.place]
+        job_of = np.repeat(np.arange(len(jobs.place)), count)
+        offset = np.arange(len(job_of)) - np.repeat(np.cumsum(count) - count, count)
+        case = self.cases[self.begin[jobs.place][job_of] + offset]
+        rows = np.repeat(case, points)
+        values = trials[job_of].reshape(-1)
+        edge = np.repeat(jobs.edge[job_of], points)
+        place = jobs.place[job_of]
+        picks = {role: np.repeat(index[place], points) for role, index in self.picks.items()}
+        evaluation = Evaluation(self.registry, Columns(self.solver, rows, picks, replaced=self._replaced(rows, values, edge)))
+        starts = np.cumsum(count) - count
+        found = []
+        for check in checks:
+            status = np.asarray(judge(check, evaluation, self.spares[check.code]).status)
+            status = np.broadcast_to(status.reshape(-1), (len(rows),)) if status.size == 1 else status[:, 0]
+            status = np.broadcast_to(status, (len(rows),)) if len(status) == 1 else status
+            bad = status.reshape(len(job_of), points) != PASS
+            bad &= ~self.solver.skips(check, {}, self.served[place])[:, None]
+            found.append(bad if len(starts) == len(bad) else np.logical_or.reduceat(bad, starts, axis=0))
+        return found
+
+    def _replaced(self, rows, values, edge):
+        """Columns with the tried values in the rows of their edge; what follows from them moves along."""
+        replaced = {}
+        for e, own in enumerate(EDGES):
+            mine = edge == e
+            if not mine.any() or own.column == "hottest_k":
+                continue
+            replaced[own.column] = np.where(mine, values, self.columns[own.column][rows])[:, None]
+            if own.column == "grouped_with":
+                for name, least in (("touches_any", 1), ("touches_others", 2)):
+                    replaced[name] = np.where(mine, (values >= least) * 1.0, self.columns[name][rows])[:, None]
+        names = [own.column for own in EDGES]
+        hot, air = edge == names.index("hottest_k"), edge == names.index("ambient_k")
         for end in ("from", "to"):
-            stated = columns["hottest_stated", end][rows][:, None] == 1
-            replaced["hottest_k", end] = np.where(stated, columns["hottest_k", end][rows][:, None], values)
-    if edge.column == "grouped_with":
-        replaced["touches_any"] = (values >= 1) * 1.0
-        replaced["touches_others"] = (values >= 2) * 1.0
-    return replaced
+            now = self.columns["hottest_k", end][rows]
+            stated = self.columns["hottest_stated", end][rows] == 1
+            now = np.where(hot & stated, np.maximum(values, now), now)
+            replaced["hottest_k", end] = np.where(air & ~stated, values, now)[:, None]
+        return replaced
 
 
 class _Fresh:

@@ -11,6 +11,9 @@ from selector.choosing.checks import PASS, UNKNOWN, judge
 from selector.facts.evaluator import Evaluation
 
 ABSENT = -1
+BLOCK_ELEMENTS = 16_000
+"""Elements worked on at once: what stays in a processor's cache."""
+MOST_REMEMBERED = 20_000
 
 
 class Columns:
@@ -65,7 +68,7 @@ class Columns:
 class Solver:
     """Searches for one kind's places; see the module. ``allowed`` maps a role to a mask (places, candidates)."""
 
-    def __init__(self, kind, checks, candidates, registry, case_columns, constants, case_place, spares, ranks, optimistic, dear, lazy):
+    def __init__(self, kind, checks, candidates, registry, case_columns, constants, case_place, spares, ranks, optimistic, dear, lazy, memo):
         self.kind, self.checks, self.candidates, self.registry = kind, checks, candidates, registry
         self.case_columns, self.constants = case_columns, constants
         self.case_place = case_place
@@ -77,6 +80,7 @@ class Solver:
         self.optimistic = optimistic
         self.dear = dear
         self.lazy = lazy
+        self.memo = memo
         self._dear_values = {}
         self._alone_statuses = {}
         self._lazy_values = {}
@@ -127,20 +131,34 @@ class Solver:
         return self._part_values[key]
 
     def dear_values(self, name):
-        """A dear fact for every case and every candidate of its role, worked out once for the whole block."""
+        """A dear fact for every case and every candidate of its role; each distinct case is worked out once."""
         if name not in self._dear_values:
             role = self.dear[name]
-            keep, self.dear = self.dear, {}
-            try:
-                columns = Columns(self, np.arange(len(self.case_place)), {}, role)
-                with np.errstate(all="ignore"):
-                    values = np.asarray(Evaluation(self.registry, columns).value(name), dtype=float)
-            finally:
-                self.dear = keep
-            shape = (len(self.case_place), len(self.candidates[role]))
-            values = np.broadcast_to(values, shape)
-            self._dear_values[name] = np.concatenate([values, np.full((shape[0], 1), np.nan)], axis=1)
+            inputs = [leaf for leaf in sorted(self.registry.leaves(name)) if leaf in self.case_columns]
+            stacked = np.column_stack([self.case_columns[leaf] for leaf in inputs]) if inputs else np.zeros((len(self.case_place), 1))
+            rows, first, back = np.unique(stacked, axis=0, return_index=True, return_inverse=True)
+            known = self.memo.setdefault((name, self.candidates[role].family), {})
+            if len(known) > MOST_REMEMBERED:
+                known.clear()
+            keys = [row.tobytes() for row in rows]
+            new = np.array([i for i, key in enumerate(keys) if key not in known], dtype=np.int64)
+            step = max(1, BLOCK_ELEMENTS // max(1, len(self.candidates[role])))
+            for start in range(0, len(new), step):
+                some = new[start : start + step]
+                for i, values in zip(some, self._dear_of(name, role, first[some]), strict=True):
+                    known[keys[i]] = values
+            self._dear_values[name] = np.array([known[key] for key in keys])[back.reshape(-1)]
         return self._dear_values[name]
+
+    def _dear_of(self, name, role, cases):
+        keep, self.dear = self.dear, {}
+        try:
+            with np.errstate(all="ignore"):
+                values = np.asarray(Evaluation(self.registry, Columns(self, cases, {}, role)).value(name), dtype=float)
+        finally:
+            self.dear = keep
+        values = np.broadcast_to(values, (len(cases), len(self.candidates[role])))
+        return np.concatenate([values, np.full((len(cases), 1), np.nan)], axis=1)
 
     def lazy_values(self, name, cases, index):
         """A fact that costs much, worked out once for each case and candidate that is ever asked for."""

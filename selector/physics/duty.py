@@ -4,7 +4,7 @@ One lump with one time constant,
 
 .. math:: C \frac{dT}{dt} = \frac{T_\infty - T}{R}, \qquad \tau = R C
 
-In its first moments a wire in thick insulation is warmer than one lump says, since the wall has not taken its share yet:
+In its first moments a wire in thick insulation is warmer than one lump says, since the wall has taken little yet:
 for times short beside the time constant leave the wall out. Source key: incropera-heat-transfer.
 """
 

@@ -195,7 +195,7 @@ def terminal_heat_w(
     Examples
     --------
     >>> round(terminal_heat_w(0.6, 7.48, 356.0, 393.15, 343.15, 391.0, 16.0), 3)
-    -1.746
+    -1.752
     """
     slope = _slope_k_per_m(length_m, fin_per_m, far_k, own_end_k, other_end_k)
     return conductivity_w_per_m_k * area_mm2 * m2_per_mm2 * slope

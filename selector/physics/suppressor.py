@@ -2,7 +2,7 @@
 
 import math
 
-from selector.maths import along, least, log, most, where
+from selector.maths import along, keep, least, log, most, where
 
 PULSE_FACTOR = 1.4
 """Energy of an exponential pulse over peak power and width to half: 1.4 in print and the safe end, 1/ln 2 exactly."""
@@ -136,12 +136,11 @@ def pulse_power_w(width_s, widths_s, powers_w):
     >>> [round(pulse_power_w(w, (1e-3, 1e-2), (6600.0, 5200.0))) for w in (1e-4, 3e-3, 1e-2, 1e-1)]
     [6600, 5890, 5200, 520]
     """
-    return where(
-        width_s,
-        widths_s[-1],
-        along(width_s, widths_s, powers_w),
-        powers_w[-1] * (widths_s[-1] / width_s),
-    )
+    first_s, first_w = widths_s[0], powers_w[0]
+    widths, powers = tuple(w / first_s for w in widths_s), tuple(p / first_w for p in powers_w)
+    width = keep(width_s / first_s, "width over the first printed")
+    within = along(width, widths, powers)
+    return first_w * where(width, widths[-1], within, powers[-1] * (widths[-1] / width))
 
 
 def pulse_energy_j(peak_power_w, width_s, rise_s=0.0):
@@ -199,7 +198,7 @@ def allowed_energy_j(energy_j, peak_power_w, widths_s, powers_w, temperature_sha
     72.8
     """
     width_s = equivalent_width_s(energy_j, peak_power_w)
-    return pulse_energy_j(pulse_power_w(width_s, widths_s, powers_w), width_s) * temperature_share
+    return pulse_energy_j(pulse_power_w(width_s, widths_s, powers_w), width_s, 0.0 * width_s) * temperature_share
 
 
 def temperature_share(junction_k, greatest_junction_k, *, printed_k=298.15):
@@ -234,7 +233,7 @@ def temperature_share(junction_k, greatest_junction_k, *, printed_k=298.15):
 
 
 def steady_power_at_w(steady_power_w, rated_at_k, mount_k, greatest_junction_k):
-    """Steady dissipation allowed where leads or case are warm: full to ``rated_at_k``, then a straight line to none [W].
+    """Steady dissipation allowed with warm leads or case: full to ``rated_at_k``, then a straight line to none [W].
 
     Parameters
     ----------

@@ -6,6 +6,7 @@ case of one connection; in a template `ROW` stands for its row and `CONNECTION` 
 """
 
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 import numpy as np
 
@@ -18,6 +19,7 @@ from selector.maths import keep, recording
 ROW, CONNECTION = "\x00", "\x01"
 
 
+@lru_cache(maxsize=20000)
 def letters(index):
     """Letters of the sheet column with this number, counted from 0.
 

@@ -13,6 +13,7 @@ import re
 import tempfile
 import zipfile
 from dataclasses import dataclass, field
+from functools import lru_cache
 from pathlib import Path
 
 from selector.errors import OutputError
@@ -103,10 +104,15 @@ def escape(text):
 def result_parts(value):
     """Type attribute and text of a stored result."""
     if isinstance(value, str):
-        return ' t="str"', escape(clean(value))
+        return _word_parts(value)
     if value is None or not math.isfinite(value):
         return ' t="e"', "#N/A"
     return "", repr(float(value))
+
+
+@lru_cache(maxsize=10000)
+def _word_parts(text):
+    return ' t="str"', escape(clean(text))
 
 
 def cell_text(place, value, style):
@@ -128,26 +134,36 @@ def _risky(value):
 
 def rows_text(rows, styles):
     """Chunks of row text of many rows."""
-    names = [letters(i) for i in range(max((len(row.cells) for row in rows), default=0))]
     chunk = []
     for number, row in enumerate(rows, 1):
-        height = f' ht="{row.height:g}" customHeight="1"' if row.height else ""
-        chunk.append(f'<row r="{number}"{height}>')
-        for name, cell in zip(names, row.cells, strict=False):
-            if cell is None:
-                continue
-            value, look = cell
-            if type(value) is float and value - value == 0.0:
-                chunk.append(f'<c r="{name}{number}" s="{styles(look)}"><v>{value!r}</v></c>')
-                continue
-            if _risky(value):
-                look = quoted(look)
-            chunk.append(cell_text(f"{name}{number}", value, styles(look)))
-        chunk.append("</row>")
-        if len(chunk) > 20000:
+        chunk.append(row_text(number, row.cells, styles, row.height))
+        if len(chunk) > 500:
             yield "".join(chunk)
             chunk = []
     yield "".join(chunk)
+
+
+def row_text(number, cells, styles, height=None):
+    """One row as text."""
+    tall = f' ht="{height:g}" customHeight="1"' if height else ""
+    pieces = [f'<row r="{number}"{tall}>']
+    for name, cell in zip(_names(len(cells)), cells, strict=True):
+        if cell is None:
+            continue
+        value, look = cell
+        if type(value) is float and value - value == 0.0:
+            pieces.append(f'<c r="{name}{number}" s="{styles(look)}"><v>{value!r}</v></c>')
+            continue
+        if _risky(value):
+            look = quoted(look)
+        pieces.append(cell_text(f"{name}{number}", value, styles(look)))
+    pieces.append("</row>")
+    return "".join(pieces)
+
+
+@lru_cache
+def _names(count):
+    return [letters(i) for i in range(count)]
 
 
 def write(sheets, path, title):
@@ -200,7 +216,7 @@ def _package(sheets, file, title):
         for name in source.namelist():
             info = zipfile.ZipInfo(name, _DATE)
             info.compress_type = zipfile.ZIP_DEFLATED
-            info._compresslevel = 3
+            info._compresslevel = 1
             info.external_attr = 0o600 << 16
             with target.open(info, "w", force_zip64=True) as out:
                 for piece in _pieces(name, source, pages, ready, title):

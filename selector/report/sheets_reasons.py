@@ -1,20 +1,24 @@
 """*Reasons*, every check of every pick, live; and *Verification*, the program's values beside the live cells."""
 
+import re
+
 import numpy as np
 
 from selector import glossary
 from selector.cell import number_text
 from selector.report.live_cells import KELVIN
 from selector.report.live_checks import DOES_NOT_APPLY, KELVIN_SHARE, SIGN, follows
-from selector.report.package import Formula, Sheet
+from selector.report.live import CONNECTION, ROW, letters
+from selector.report.package import Formula, Sheet, cell_text, clean, escape, result_parts, row_text, rows_text
 from selector.report.result import Sources, part_of
 from selector.report.sheets_connections import FIRST, HEAD, NOT_HERE, UNKNOWN_WORD, of_case, span, values_of
-from selector.report.styles import HEADER, HINT, STATE, STRONG, TEXT, TITLE, number
+from selector.report.styles import HEADER, HINT, STATE, STRONG, TEXT, TITLE, number, quoted
 from selector.units import UNITS, find_unit
 
 STATES = {"pass": "✓ pass", "fail": "✗ fail", "unknown": "? unknown", DOES_NOT_APPLY: NOT_HERE + " does not apply"}
 AGREE = 1e-9
 MOST_ROWS = 1_000_000
+_GAP = "\x03"
 HEADS = ("Connection", "Role", "Part as picked", "Code", "What is checked", "Actual", "Sense", "Limit", "Unit", "Margin",
          "Margin unit", "Spare asked", "Verdict", "Weight", "Case", "Source")  # fmt: skip
 
@@ -25,41 +29,131 @@ def reasons(outcome, plan, values_only):
                   title_columns="A:A")  # fmt: skip
     sheet.add(("Reasons", TITLE))
     hint = "Every check of every pick. A must decides; a should is a hint. Margin is how much room is left to the limit."
+    total = sum(len(entry.live.live_checks) for entry in plan.entries)
+    if total > MOST_ROWS:
+        hint = "There are more checks than a sheet has rows: only those that do not pass stand here."
     sheet.add((hint, HINT))
     sheet.add()
     sheet.add(*[(text, HEADER) for text in HEADS], height=28)
-    sources = Sources(outcome)
-    words, total = {}, sum(len(entry.live.live_checks) for entry in plan.entries)
-    for entry in plan.entries:
-        name = outcome.places.names[entry.one.place] or ""
-        for own in entry.live.live_checks:
-            states = values_of(entry, own.status)
-            shown = any(state != DOES_NOT_APPLY for state in states)
-            if not shown and (values_only or not follows(own.check, outcome.registry)):
-                continue
-            if total > MOST_ROWS and all(state == "pass" for state in states):
-                continue
-            source = words.setdefault(own.check.source, sources.words(own.check.source))
-            cells = _row(outcome, entry, own, name, source)
-            if values_only:
-                cells = [(c[0].value, c[1]) if c and isinstance(c[0], Formula) else c for c in cells]
-            sheet.add(*cells)
-    if len(sheet.rows) > HEAD:
-        sheet.states.append(f"M{FIRST}:M{len(sheet.rows)}")
+    wanted = list(_wanted(outcome, plan, values_only, total > MOST_ROWS))
+    sheet.size = (HEAD + len(wanted), len(HEADS))
+    looks = [TITLE, HINT, HEADER, STATE, STRONG, TEXT, quoted(STRONG), quoted(TEXT), number("whole"), number("%")]
+    looks += [number(check.unit) for check in {own.check.code: own.check for _, own in wanted}.values()] + [number("K")]
+
+    def chunks(styles):
+        for look in looks:
+            styles(look)
+        return _chunks(outcome, sheet.rows, wanted, values_only, styles)
+
+    sheet.chunks = chunks
+    if wanted:
+        sheet.states.append(f"M{FIRST}:M{HEAD + len(wanted)}")
     return sheet
 
 
-def _row(outcome, entry, own, name, source):
+def _wanted(outcome, plan, values_only, only_open):
+    """The checks to show, as (entry, check) in row order."""
+    movable = {}
+    for entry in plan.entries:
+        first, last = entry.live.cases(entry.number)
+        for own in entry.live.live_checks:
+            states = own.status_values[first : last + 1]
+            if all(state == DOES_NOT_APPLY for state in states):
+                if id(own) not in movable:
+                    movable[id(own)] = not values_only and follows(own.check, outcome.registry)
+                if not movable[id(own)]:
+                    continue
+            if only_open and all(state == "pass" for state in states):
+                continue
+            yield entry, own
+
+
+def _chunks(outcome, head, wanted, values_only, styles):
+    """Row text: one template a check for connections of one case, cell by cell where there are several."""
+    sources, templates, words = Sources(outcome), {}, {}
+    chunk = list(rows_text(head, styles))
+    for row, (entry, own) in enumerate(wanted, HEAD + 1):
+        first, last = entry.live.cases(entry.number)
+        source = words.setdefault(own.check.source, sources.words(own.check.source))
+        if first != last:
+            cells = _row(outcome, entry, own, source)
+            if values_only:
+                cells = [(c[0].value, c[1]) if isinstance(c[0], Formula) else c for c in cells]
+            chunk.append(row_text(row, cells, styles))
+        else:
+            template = templates.get(id(own))
+            if template is None:
+                template = templates[id(own)] = _Template(outcome, entry, own, source, values_only, styles)
+            chunk.append(template.text(outcome, entry, row, first))
+        if len(chunk) > 2000:
+            yield "".join(chunk)
+            chunk = []
+    yield "".join(chunk)
+
+
+class _Template:
+    """Row text of one check with gaps for the connection, its part, and the results of each case."""
+
+    def __init__(self, outcome, entry, own, source, values_only, styles):
+        first, _ = entry.live.cases(entry.number)
+        self.names = {}
+        pieces, self.fills = [], []
+        for number, (value, look) in enumerate(_row(outcome, entry, own, source)):
+            place, style = f"{letters(number)}{ROW}", styles(look)
+            if number in (0, 2):
+                pieces.append(f'<c r="{place}" s="{style}" t="inlineStr"><is><t xml:space="preserve">{_GAP}</t></is></c>')
+            elif isinstance(value, Formula):
+                formula = "" if values_only else f"<f>{escape(_with_gap(value.text, FIRST + first))}</f>"
+                pieces.append(f'<c r="{place}" s="{style}"{_GAP}>{formula}<v>{_GAP}</v></c>')
+                self.fills.append(_results_of(own, number))
+            else:
+                pieces.append(cell_text(place, value, style))
+        self.template = f'<row r="{ROW}">{"".join(pieces)}</row>'
+        self.role = own.check.role
+
+    def text(self, outcome, entry, row, case):
+        if entry.row not in self.names:
+            self.names[entry.row] = escape(clean(outcome.places.names[entry.one.place] or ""))
+        part = part_of(outcome, entry.one, self.role)
+        fills = [self.names[entry.row], escape(clean(part[0].keys[part[1]])) if part else ""]
+        for results in self.fills:
+            fills += results[case]
+        parts = self.template.replace(ROW, str(row)).replace(CONNECTION, str(FIRST + case)).split(_GAP)
+        mixed = [parts[0]]
+        for fill, piece in zip(fills, parts[1:], strict=True):
+            mixed += (fill, piece)
+        return "".join(mixed)
+
+
+def _with_gap(text, row):
+    """The formula with the helper row's number replaced by its placeholder."""
+    return re.sub(rf"(?<=![A-Z]){row}\b|(?<=![A-Z]{{2}}){row}\b|(?<=![A-Z]{{3}}){row}\b", CONNECTION, text)
+
+
+def _results_of(own, number):
+    """Stored results, as type and text, of one column of *Reasons* for every case."""
+    what = HEADS[number]
+    if what == "Verdict":
+        values = [STATES[state] for state in own.status_values]
+    elif what == "Margin":
+        values = [NOT_HERE if room != room else KELVIN_SHARE * room for room in own.room_values.tolist()]
+    else:
+        values = [_shown(own.check, v) for v in (own.actual_values if what == "Actual" else own.limit_values).tolist()]
+    return [result_parts(value) for value in values]
+
+
+def _row(outcome, entry, own, source):
     check = own.check
     part = part_of(outcome, entry.one, check.role)
     state, case, case_text = _state(entry, own)
     spare = outcome.settings.spare_of(check.code, check.spare_kind)
     margin_unit = "K" if check.margin_in_k else "%"
-    spare_shown = NOT_HERE if check.spare_kind == "no" else spare if check.margin_in_k else 100 * spare
+    spare_shown = NOT_HERE if check.spare_kind == "no" else float(spare if check.margin_in_k else 100 * spare)
     margin, look = _margin(entry, own), number(margin_unit)
     unit = check.unit if not check.yes_no else "yes/no"
     return [
-        (name, STRONG), (check.role, TEXT), (part[0].keys[part[1]] if part else "", TEXT), (check.code, TEXT),
+        (outcome.places.names[entry.one.place] or "", STRONG), (check.role, TEXT),
+        (part[0].keys[part[1]] if part else "", TEXT), (check.code, TEXT),
         (check.text, TEXT), (_side(entry, own, "actual", case, case_text), number(check.unit)), (check.sense, TEXT),
         (_side(entry, own, "limit", case, case_text), number(check.unit)), (unit, TEXT),
         (margin, look), (margin_unit if own.numeric else NOT_HERE, TEXT), (spare_shown, look), (state, STATE),
@@ -108,16 +202,25 @@ def _side(entry, own, side, case, case_text):
         cell = of_case(entry, column, first)
     else:
         cell = f"INDEX({span(entry, column)},{case_of(case_text)})"
-    if check.yes_no:
-        shown = UNKNOWN_WORD if value != value else "yes" if value == 1 else "no"
-        return Formula(f'IFERROR(IF({cell}=1,"yes","no"),"{UNKNOWN_WORD}")', shown) if column is not None else shown
-    unit = find_unit(check.unit) if check.unit else UNITS[""]
-    shown = UNKNOWN_WORD if value != value else (value - unit.offset) / unit.scale
+    shown = _shown(check, value)
     if column is None:
         return shown
+    if check.yes_no:
+        return Formula(f'IFERROR(IF({cell}=1,"yes","no"),"{UNKNOWN_WORD}")', shown)
+    unit = find_unit(check.unit) if check.unit else UNITS[""]
     text = cell if unit.offset == 0 else f"({cell}-{number_text(unit.offset)})"
     text = text if unit.scale == 1.0 else f"{text}/{number_text(unit.scale)}"
     return Formula(f'IFERROR({text},"{UNKNOWN_WORD}")', shown)
+
+
+def _shown(check, value):
+    """An actual or limit as it is shown: in the check's unit, yes or no, or unknown."""
+    if value != value:
+        return UNKNOWN_WORD
+    if check.yes_no:
+        return "yes" if value == 1 else "no"
+    unit = find_unit(check.unit) if check.unit else UNITS[""]
+    return (value - unit.offset) / unit.scale
 
 
 def case_of(case_text):

@@ -106,5 +106,5 @@ class Styles:
         return cell.style_id
 
     def done(self):
-        """Take the sheet away on which the looks were made."""
+        """Take the sheet away on which the looks were made; from here on no new one can be made."""
         self.book.remove(self._scratch)

@@ -83,32 +83,32 @@ class Maker:
 
     def _zones(self):
         for index in range(self.random.randint(4, 8)):
-            ambient = self.number(20, 60) if self.seldom(0.7) else self.number(-20, 90)
-            engine = self._flag(0.2)
+            ambient = self.number(10, 45) if self.seldom(0.75) else self.number(-20, 90)
+            engine = self._flag(0.12)
             self.project_["zones.csv"].append({
                 "zone": f"zone {index}",
                 "ambient [degC]": "" if self.seldom(0.1) else self.span(ambient),
                 "coldest [degC]": self.pick("", "", "0", "-5", "-18", "-25"),
                 "air speed [m/s]": self.pick("", "", "0", "0.5", "3"),
-                "enclosed": self._flag(0.15), "engine space": engine, "wet": self._flag(0.25), "oil": self._flag(0.2),
-                "fuel vapour": self._flag(0.12), "sun": self._flag(0.15), "vibrates": self.pick("", "yes", "no"),
+                "enclosed": self._flag(0.15), "engine space": engine, "wet": self._flag(0.25), "oil": self._flag(0.12),
+                "fuel vapour": self._flag(0.08), "sun": self._flag(0.1), "vibrates": self.pick("", "yes", "no"),
                 "altitude [m]": self.pick("", "", "0", "1500", "3500"),
             })  # fmt: skip
 
     def _stud(self, amps):
-        if self.seldom(0.06):
-            return self.pick("", "none") if self.seldom(0.3) else ""
-        if self.seldom(0.2):
+        if self.seldom(0.05):
+            return self.pick("", "none")
+        if self.seldom(0.08):
             return self.random.choice(sorted(self.tables.studs))
-        return self.pick("M6", "M8", "1/4", "5/16", "M5") if amps < 100 else self.pick("M8", "M10", "3/8", "5/16", "M12")
+        return self.pick("M6", "M8", "M6", "5/16") if amps < 60 else self.pick("M8", "M10", "3/8", "M10", "M12")
 
     def _node(self, name, role, system, amps):
         row = {"node": name, "system": system, "role": role, "stud": self._stud(amps)}
         if self.seldom():
-            row["hottest [degC]"] = self.span(self.number(30, 110), 0.1)
+            row["hottest [degC]"] = self.span(self.number(30, 80 if self.seldom(0.8) else 130), 0.1)
         if self.seldom(0.2):
             row["terminal limit [degC]"] = self.pick("75", "90", "105", "130")
-        if self.seldom(0.1):
+        if self.seldom(0.06):
             row["palm space [mm]"] = self.pick("16", "20", "25", "32")
         if role == "load":
             if self.seldom(0.2):
@@ -157,7 +157,8 @@ class Maker:
 
     def _row(self, name, start, end, system, amps, span=True):
         row = dict.fromkeys(HEADERS["connections.csv"], "")
-        length = self.number(0.1, 60, 3, log=True) if self.seldom(0.4) else self.number(0.2, 8, 2, log=True)
+        longest = min(60.0, 150.0 / amps) * (0.25 if self.project_["nodes.csv"][-1]["role"] == "bus" else 1.0)
+        length = self.number(0.1, 60, 3, log=True) if self.seldom(0.12) else self.number(0.15, max(longest, 0.3), 2, log=True)
         row.update({
             "connection": name, "kind": "control wire" if amps < 20 and self.seldom(0.1) else "cable",
             "from": start, "to": end, "system": system,
@@ -169,16 +170,16 @@ class Maker:
             row["peak current [A]"] = self.span(f"{amps * self.random.uniform(1.2, 6):.3g}")
             row["peak time [s]"] = "" if self.seldom(0.1) else self.pick("0.1", "0.5", "2", "5", "10", "30", "60", "90", "300")
         if self.seldom(0.5):
-            row["grouped with"] = str(self.random.randint(0, 6))
+            row["grouped with"] = str(self.random.randint(0, 6) if self.seldom(0.3) else self.random.randint(0, 2))
         if self.seldom(0.4):
             row["laid"] = "in tube" if self.seldom(0.05) else self.pick("apart", "touching", "clipped")
         if self.seldom(0.15):
             row["return"] = "chassis" if self.seldom(0.2) else self.pick("pair", "single")
         if self.seldom(0.15):
-            row[self.limit_header] = self.number(0.5, 10, 2) if "%" in self.limit_header else self.number(0.05, 1.5, 2)
+            row[self.limit_header] = self.number(2, 10, 2) if "%" in self.limit_header else self.number(0.2, 1.5, 2)
         if self.seldom(0.1):
             row["protection at"] = self.pick("from", "to", "both")
-        if self.seldom(0.3):
+        if self.seldom(0.2):
             row["device distance [m]"] = self.pick("0", "0.1", "0.17", "0.5", "1.5", "2.5")
         row["sheathed"], row["cranking"] = self._flag(0.3), self._flag(0.05)
         self._fix(row)

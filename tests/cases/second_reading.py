@@ -23,6 +23,7 @@ PASS, UNKNOWN, FAIL = "pass", "unknown", "fail"
 BOUND = 1e-9
 PREFERRED_GROUPS = ("blade", "bolt-down", "post", "high-capacity")
 PLATINGS = ("tin", "nickel", "silver", "bare")
+NEVER = 1e9
 FOUR_HOURS = 4 * 3600.0
 HOTTEST = 1000.0 + ZERO
 
@@ -196,6 +197,7 @@ class Tables:
         self.ambients = rows_of("ambient_factors.csv", folder)
         self.groupings = rows_of("grouping_factors.csv", folder)
         self.overcurrents = rows_of("overcurrent_rules.csv", folder)
+        self.typicals = rows_of("typicals.csv", folder)
         self.drops = rows_of("drop_limits.csv", folder)
         self.smallests = rows_of("smallest_sizes.csv", folder)
         self.layings = {r["laying"]: number(r["factor"]) for r in rows_of("laying_factors.csv", folder)}
@@ -207,6 +209,11 @@ class Tables:
         self.areas = {}
         for wire in self.wires:
             self.areas.setdefault(wire["system"], set()).add(wire["area"])
+
+    def typical_highest(self, nominal):
+        """The highest charging voltage usual for a nominal one: the highest of all chemistries."""
+        usual = [r for r in self.typicals if r["what"] == "highest charging voltage"]
+        return max((number(r["high"]) for r in usual if r["subject"].endswith(f" {nominal:g} V")), default=None)
 
     def _wires(self, folder):
         metals = {r["material"]: r for r in rows_of("materials.csv", folder)}
@@ -365,6 +372,8 @@ class Place:
         zone = next((z for z in project["zones.csv"] if z["zone"] == row.get("zone")), {})
         start, end = nodes[row["from"]], nodes[row["to"]]
         self.nominal, self.highest = number(system.get("nominal [V]")), number(system.get("highest [V]"))
+        if self.highest is None:
+            self.highest = tables.typical_highest(self.nominal)
         self._zone(zone)
         self._network(project, row, nodes, supplies)
         self._lie(row, start, end)
@@ -655,7 +664,10 @@ def lets_through(case, fuse):
         return None, None
     if case.fault == 0:
         return None, None
-    seconds = opening(fuse["longest"], case.fault / fuse["rating"], fuse["breaker"])
+    multiple = case.fault / fuse["rating"]
+    if fuse["longest"] and multiple < fuse["longest"][0][0]:
+        return case.fault**2 * NEVER, NEVER  # nobody says that it opens at all
+    seconds = opening(fuse["longest"], multiple, fuse["breaker"])
     return (None, None) if seconds is None else (case.fault**2 * seconds, seconds)
 
 
@@ -679,7 +691,8 @@ def c01(case, wire, **_):
 
 
 def c02(case, wire, **_):
-    return (case.heating, case.by_table(wire)) if case.place.rule["ampacity table"] else None
+    binds = case.place.rule["ampacity table"] and not case.place.cranking
+    return (case.heating, case.by_table(wire)) if binds else None
 
 
 def c03(case, wire, **_):
@@ -729,16 +742,32 @@ def c09(case, wire, **_):
     return wire["area"], least
 
 
+def _harmless(case, wire):
+    """A supply that cannot feed more than the wire carries for good needs no device for it; None where unknown."""
+    carries = case.balance(wire)
+    return None if carries is None or case.fault is None else case.fault <= carries
+
+
 def c10(case, wire, fuse, **_):
+    if fuse is None and not case.place.device_unknown:
+        return None
+    harmless = _harmless(case, wire)
+    if harmless or harmless is None:
+        return None if harmless else (None, None)
     stands = adiabatic(wire, wire["rating"], wire["short circuit"]) * wire["area"]
     if fuse is None:
-        return (None, stands**2) if case.place.device_unknown else None
+        return None, stands**2
     return lets_through(case, fuse)[0], stands**2
 
 
-def c11(case, fuse, **_):
+def c11(case, wire, fuse, **_):
+    if fuse is None and not case.place.device_unknown:
+        return None
+    harmless = _harmless(case, wire)
+    if harmless or harmless is None:
+        return None if harmless else (None, None)
     if fuse is None:
-        return (None, 5.0) if case.place.device_unknown else None
+        return None, 5.0
     return lets_through(case, fuse)[1], 5.0
 
 
@@ -792,8 +821,10 @@ def c24(case, **_):
     return (yes(case.place.rule["chassis return allowed"]), True) if case.place.returns == "chassis" else None
 
 
-def c25(case, fuse, **_):
-    return fuse is not None or case.place.device_unknown or case.place.is_return or case.place.cranking, True
+def c25(case, wire, fuse, **_):
+    if fuse is not None or case.place.device_unknown or case.place.is_return or case.place.cranking:
+        return True, True
+    return _harmless(case, wire), True
 
 
 def p01(case, fuse, own, **_):
@@ -853,7 +884,7 @@ def p09(case, wire, fuse, **_):
 
 
 def _by_table(case, fuse):
-    return fuse is not None and case.place.rule["ampacity table"] and case.overcurrent()["multiple of table"]
+    return fuse is not None and not case.place.cranking and case.place.rule["ampacity table"] and case.overcurrent()["multiple of table"]
 
 
 def p10(case, wire, fuse, **_):
