@@ -262,3 +262,9 @@ def _words(name):
 
 _BY_LENGTH = sorted((d for d, suffix in SUFFIX.items() if suffix), key=lambda d: -len(SUFFIX[d]))
 _INNER = {SUFFIX[unit.dimension]: unit.inner for unit in UNITS.values() if SUFFIX.get(unit.dimension)}
+
+
+def of(name):
+    """``(words, unit, sentence)`` of a name, for lists of names."""
+    found = entry(name)
+    return found.label, found.unit, found.sentence

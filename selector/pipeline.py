@@ -191,14 +191,15 @@ def _input_of(i, places, kind_of, chosen):
 
 
 def _apply(i, inputs, places, wanted):
+    from selector.choosing.choose import Wanted
+
     device, current = inputs
-    want = wanted[i]["protection"]
     ratings = wanted.ratings
     if device:
         largest = max(device, key=lambda index: ratings[index])
-        want.present, want.only, want.fixed, want.inherited = True, [largest], True, True
+        wanted[i] = {**wanted[i], "protection": Wanted(only=[largest], fixed=True, inherited=True)}
     elif places.upstream[i]:
-        want.present = False
+        wanted[i] = {**wanted[i], "protection": Wanted(present=False)}
     if places.ground_joint[i] and current:
         value = max(ratings[index] for index in current)
         places.columns["current_a"][i] = value

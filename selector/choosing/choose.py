@@ -22,6 +22,7 @@ RESULTS = (
     "conductor_balance_ampacity_a", "conductor_rule_ampacity_a", "heating_current_a", "laying_and_grouping",
 )  # fmt: skip
 SERVED, UNSERVED, INCOMPLETE = "served", "unserved", "incomplete"
+WORDS = {word: word for word in (SERVED, UNSERVED, INCOMPLETE)}
 
 
 @dataclass
@@ -48,38 +49,59 @@ class Miss:
 
 @dataclass
 class Chosen:
-    """What was chosen for one place.
+    """What was chosen for one place; its numbers stand in the arrays of its block, at ``row``.
 
-    picks : role -> candidate number; inherited : the part of another row's device that protects this one
-    table, row : where the verdicts of its tuple stand; results : fact name -> number
+    picks : role -> candidate number, -1 for none; results : fact name -> number; quantities : role -> number
     """
 
     place: int
     kind: object
     status: str
-    picks: dict
+    row: int
+    block: object
     provisional: bool = False
-    table: object = None
-    row: int = 0
-    least: str | None = None
     misses: list = field(default_factory=list)
     governing: str | None = None
     holds: list = field(default_factory=list)
-    results: dict = field(default_factory=dict)
-    quantities: dict = field(default_factory=dict)
     avoided: list = field(default_factory=list)
+
+    @property
+    def picks(self):
+        return {role: int(index[self.row]) for role, index in self.block.picks.items()}
+
+    @property
+    def results(self):
+        return {name: float(values[self.row]) for name, values in self.block.results.items()}
+
+    @property
+    def quantities(self):
+        return {role: float(values[self.row]) for role, values in self.block.quantities.items()}
 
     @property
     def verdicts(self):
         """Every check that applies to the tuple: (check, status, actual, limit), numbers in inner units."""
-        return self.table.of(self.row) if self.table is not None else []
+        return self.block.verdicts.of(self.row)
+
+
+@dataclass
+class BlockResult:
+    """Arrays of one block's places: picks and quantities by role, results by name, verdicts."""
+
+    picks: dict
+    quantities: dict = field(default_factory=dict)
+    results: dict = field(default_factory=dict)
+    verdicts: object = None
 
 
 class VerdictTable:
-    """Verdicts of many tuples: arrays of shape (checks, tuples), read row by row when somebody asks."""
+    """Verdicts of many tuples: arrays of shape (checks, tuples), read row by row when somebody asks.
+
+    ``keep_only`` drops all but some tuples; the others then have none to show.
+    """
 
     def __init__(self, checks, count):
         self.checks = checks
+        self.rows = None
         shape = (len(checks), count)
         self.status = np.full(shape, PASS, dtype=np.int8)
         self.applies = np.zeros(shape, dtype=bool)
@@ -89,7 +111,16 @@ class VerdictTable:
         self.status[number], self.applies[number] = status, applies
         self.actual[number], self.limit[number], self.margin[number] = actual, limit, margin
 
+    def keep_only(self, rows):
+        self.rows = {int(row): i for i, row in enumerate(rows)}
+        for name in ("status", "applies", "actual", "limit", "margin"):
+            setattr(self, name, getattr(self, name)[:, rows])
+
     def of(self, row):
+        if self.rows is not None:
+            if row not in self.rows:
+                return []
+            row = self.rows[row]
         return [
             (self.checks[n], int(self.status[n, row]), float(self.actual[n, row]), float(self.limit[n, row]))
             for n in np.flatnonzero(self.applies[:, row])
@@ -231,19 +262,21 @@ class _Block:
                 picks[role][rows] = index[found]
         avoided = self._avoid(picks, turn_of)
         status = np.where(turn_of < 0, UNSERVED, np.where(turn_of < 2, SERVED, INCOMPLETE))
+        self.result = BlockResult(picks)
         chosen = [
-            Chosen(int(self.indices[i]), self.kind, str(status[i]), {}, provisional=bool(turn_of[i] >= 2), avoided=avoided.get(i, []))
+            Chosen(int(self.indices[i]), self.kind, WORDS[status[i]], i, self.result, bool(turn_of[i] >= 2), avoided=avoided.get(i, []))
             for i in range(count)
         ]
         self._nearest_to_serving(chosen, picks, turn_of)
-        for i, one in enumerate(chosen):
-            one.picks = {role: int(index[i]) for role, index in picks.items()}
-        self._quantities(chosen, picks)
+        self._quantities(picks)
         if not brief:
             self._near_misses(chosen, picks, turn_of)
-        self._verdicts(chosen, picks)
+        self._verdicts(picks)
         self._govern(chosen)
-        if not brief:
+        if brief:
+            shown = np.union1d(self.result.verdicts.failing("should"), np.flatnonzero(status != SERVED))
+            self.result.verdicts.keep_only(shown)
+        else:
             from selector.choosing.edges import holds_until
 
             holds_until(self, chosen, picks)
@@ -432,15 +465,11 @@ class _Block:
             table.put(number, status[at], applies[at] & ~solver.skips(check, picks, places), actual[at], limit[at], margin[at])
         return table
 
-    def _verdicts(self, chosen, picks):
-        table = self._judged(self.checks, np.arange(len(self.indices)), picks)
-        least = table.least_margins()
-        for i, one in enumerate(chosen):
-            one.table, one.row = table, i
-            one.least = least[i]
-        self._results(chosen, picks)
+    def _verdicts(self, picks):
+        self.result.verdicts = self._judged(self.checks, np.arange(len(self.indices)), picks)
+        self._results(picks)
 
-    def _results(self, chosen, picks):
+    def _results(self, picks):
         """The published results: the worst over a place's cases, low for what is had, high for what is suffered."""
         solver = self.solver
         places = np.arange(len(self.indices))
@@ -452,23 +481,22 @@ class _Block:
                 if starts is not None:
                     reduce = np.fmin if name.endswith("ampacity_a") else np.fmax
                     values = reduce.reduceat(values, starts)
-                for one, value in zip(chosen, values, strict=True):
-                    one.results[name] = float(value)
+                self.result.results[name] = np.array(values)
 
-    def _quantities(self, chosen, picks):
+    def _quantities(self, picks):
         from selector.catalogue.expression import parse
 
         columns = Columns(self.solver, self.solver.first_case, picks)
         evaluation = Evaluation(self.solver.registry, columns)
         for role in self.kind.roles:
             amount = parse(role.quantity, self.names.reader(role.role), ("kinds.csv", None, "quantity"))
-            values = _column(np.asarray(amount.value(evaluation.value), dtype=float), len(chosen))
-            for one, value in zip(chosen, values, strict=True):
-                one.quantities[role.role] = float(value)
+            values = np.asarray(amount.value(evaluation.value), dtype=float)
+            self.result.quantities[role.role] = np.array(_column(values, len(self.indices)))
 
     def _govern(self, chosen):
         """The near miss's worst margin in the leading role; yes/no only where nothing numeric fails."""
         lead = self.kind.leading
+        least = self.result.verdicts.least_margins()
         for one in chosen:
             miss = next((m for m in one.misses if m.role == lead), None)
             if miss is not None and one.status != UNSERVED:
@@ -480,7 +508,7 @@ class _Block:
                 if miss.fails:
                     one.governing = miss.fails[0][0].code
                     continue
-            one.governing = one.least
+            one.governing = least[one.row]
 
 
 def _share(check):

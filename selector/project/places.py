@@ -12,6 +12,23 @@ END_COLUMNS = ("stud_diameter_m", "terminal_limit_k", "hottest_k", "palm_space_m
 ZONE_FLAGS = ("enclosed", "engine_space", "wet", "oil", "fuel_vapour", "sun", "vibrates")
 
 
+class Rows:
+    """Rows of a frame as dictionaries, made when asked for, with the line each stands on."""
+
+    def __init__(self, data, lines):
+        self.data, self.lines = data, lines
+
+    def __len__(self):
+        return self.data.height
+
+    def __getitem__(self, i):
+        return {**self.data.row(i, named=True), "_line": self.lines[i]}
+
+    def __iter__(self):
+        for line, row in zip(self.lines, self.data.iter_rows(named=True), strict=True):
+            yield {**row, "_line": line}
+
+
 @dataclass
 class Default:
     """A value assumed: for which rows, what, its value and unit as shown, where to set it, what to ask."""
@@ -138,7 +155,7 @@ class Builder:
         return Places(
             names=self.text("connection"),
             kinds=self.text("kind"),
-            rows=self.project.rows("connections.csv"),
+            rows=Rows(self.data, self.frame.lines),
             lines=self.frame.lines,
             columns=self.columns,
             high=self.high,

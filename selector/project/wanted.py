@@ -33,14 +33,21 @@ def kinds_of(project, places, kinds, problems, catalogue):
 def read_wanted(project, places, kinds, parts, served, builder, problems, as_built=False):
     """A `WantedList` in row order."""
     frame = project.frames["connections.csv"]
-    wanted = WantedList({} for _ in places.names)
+    wanted = WantedList([None] * len(places.names))
     wanted.ratings = parts["fuses"].columns["rating_a"].tolist()
     finders = {name: _Finder(own) for name, own in parts.items()}
     own_device = places.columns["own_device"]
+    told = _told(places, kinds)
+    usual = {}
     for kind, rows in served.items():
         roles = kinds[kind].roles
         for i in rows:
+            plain = (kind, own_device[i] == 1, bool(builder.no_lug["from"][i]), bool(builder.no_lug["to"][i]))
+            if not told[i] and plain in usual:
+                wanted[i] = usual[plain]
+                continue
             row = places.rows[i]
+            wanted[i] = {}
             for role in roles:
                 text = row.get(role.role.replace(" ", "_"))
                 want = _wanted(text, role, finders[role.family], row, i, frame, problems)
@@ -55,7 +62,17 @@ def read_wanted(project, places, kinds, parts, served, builder, problems, as_bui
                 if as_built and want.present and not want.fixed:
                     want.present, want.only, want.missing = False, None, True
                 wanted[i][role.role] = want
+            if not told[i]:
+                usual[plain] = wanted[i]
     return wanted
+
+
+def _told(places, kinds):
+    """Whether a row says anything of its parts; rows that say nothing share what is wanted of them."""
+    data = places.rows.data
+    names = {role.role.replace(" ", "_") for kind in kinds.values() for role in kind.roles} | {"insulation"}
+    said = [data[name].is_not_null().to_numpy() for name in names if name in data.columns]
+    return [any(column[i] for column in said) for i in range(data.height)]
 
 
 def _wanted(text, role, finder, row, i, frame, problems):

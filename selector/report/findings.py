@@ -22,10 +22,12 @@ def findings_of(outcome):
     found, used = [], set()
     with_findings = {}
     for one in outcome.chosen:
-        if one.table is not None and id(one.table) not in with_findings:
-            with_findings[id(one.table)] = set(one.table.failing("should").tolist())
+        table = one.block.verdicts
+        if id(table) not in with_findings:
+            failing = set(table.failing("should").tolist())
+            with_findings[id(table)] = failing if table.rows is None else {r for r, i in table.rows.items() if i in failing}
     for one in outcome.chosen:
-        if one.table is None or one.row not in with_findings[id(one.table)]:
+        if one.row not in with_findings[id(one.block.verdicts)]:
             continue
         name = outcome.places.names[one.place]
         for check, status, actual, limit in one.verdicts:
@@ -83,7 +85,7 @@ def cautions_of(outcome):
             words.add("protection")
     if any(row["role"] == "ground" for row in outcome.project.rows("nodes.csv")):
         words.add("ground")
-    names = " ".join(str(row["connection"]) for row in outcome.places.rows).casefold()
+    names = " ".join(str(name) for name in outcome.places.names).casefold()
     if "inverter" in names:
         words.update(("inverter", "ac"))
     if any((kind or "").casefold() in ("phase lead", "rectifier", "suppressor") for kind in outcome.places.kinds):

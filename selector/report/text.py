@@ -54,7 +54,7 @@ def _one_line(outcome, one):
 
 
 def _name_of(one, code):
-    return next((c.name.replace("_", " ") for c, *_ in one.verdicts if c.code == code), code)
+    return next((c.name.replace("_", " ") for c in one.block.verdicts.checks if c.code == code), code)
 
 
 def _why_unserved(outcome, one):

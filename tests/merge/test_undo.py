@@ -109,7 +109,7 @@ def round_trips(folder, count, seed):
 
 
 def test_random_edits_are_taken_back_byte_for_byte(tmp_path):
-    assert round_trips(tmp_path, 25, seed=11) > 25
+    assert round_trips(tmp_path, 15, seed=11) > 15
 
 
 @pytest.mark.slow
@@ -142,10 +142,10 @@ def test_a_merge_changes_only_its_own_cells(tmp_path, how):
 def test_history_keeps_old_and_new_value_and_source_and_grows_with_an_undo(tmp_path):
     tables = copied_tables(tmp_path)
     sheet = tmp_path / "palm.csv"
-    sheet.write_text("lug,palm width [in]\n1/0 AWG ring M8,0.98\n", encoding="utf-8")
+    sheet.write_text("lug,palm width [in]\n1/0 AWG ring M8,0.95\n", encoding="utf-8")
     merge(sheet, "lugs.csv", tables, source="jis-c-2805")
     [row, status] = history(tables)
-    assert (row["key"], row["column"], row["old value"], row["new value"]) == ("1/0 AWG ring M8", "palm width [mm]", "25", "24.892")
+    assert (row["key"], row["column"], row["old value"], row["new value"]) == ("1/0 AWG ring M8", "palm width [mm]", "25", "24.13")
     assert (row["merge"], row["what"], row["source"], row["note"]) == ("1", "merge", "jis-c-2805", "palm.csv line 2")
     assert (status["column"], status["old value"], status["new value"]) == ("status", "memory", "read")
     undo(tables)
@@ -153,6 +153,15 @@ def test_history_keeps_old_and_new_value_and_source_and_grows_with_an_undo(tmp_p
     assert history(tables)[2]["new value"] == "25"
     merge(sheet, "lugs.csv", tables, source="jis-c-2805")
     assert history(tables)[-1]["merge"] == "2"
+
+
+def test_another_unit_that_says_the_same_to_its_printed_digits_is_no_change(tmp_path):
+    tables = copied_tables(tmp_path)
+    sheet = tmp_path / "palm.csv"
+    sheet.write_text("lug,palm width [in]\n1/0 AWG ring M8,0.98\n", encoding="utf-8")  # 24.892 mm, 25 mm is 0.984 in
+    assert merge(sheet, "lugs.csv", tables, source="jis-c-2805").count(CHANGED) == 0
+    sheet.write_text("lug,palm width [mm]\n1/0 AWG ring M8,24.9\n", encoding="utf-8")
+    assert merge(sheet, "lugs.csv", tables, source="jis-c-2805").count(CHANGED) == 1
 
 
 def test_a_table_edited_by_hand_since_is_not_undone(tmp_path):
