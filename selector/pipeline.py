@@ -67,6 +67,7 @@ def choose(project, catalogue, rules=None, brief=False, as_built=False, progress
     """Choose the parts of a project already read."""
     from selector.catalogue.families import FAMILIES, candidates
     from selector.catalogue.kinds import read_kinds
+    from selector.catalogue.own import own_check_rows, own_families
     from selector.choosing.choose import Chooser
     from selector.choosing.order import add_builders_order
     from selector.facts import registry as facts_registry
@@ -75,11 +76,16 @@ def choose(project, catalogue, rules=None, brief=False, as_built=False, progress
     from selector.project.wanted import kinds_of, read_wanted
 
     problems = Problems()
-    codes = {row["code"].casefold(): row["spare"] or "no" for row in catalogue["checks.csv"].iter_rows(named=True)}
+    own = own_families(project.folder / "tables")
+    own_rows = [*own_check_rows(project), *(row for family in own for row in family.checks)]
+    rows = [*catalogue["checks.csv"].iter_rows(named=True), *own_rows]
+    codes = {row["code"].casefold(): row["spare"] or "no" for row in rows}
     settings = read_settings(project, catalogue, problems, codes)
     _take_rules(settings, catalogue, rules)
     rule = next(row for row in catalogue["rule_sets.csv"].iter_rows(named=True) if row["rule_set"] == settings.rule_set)
     parts = {name: candidates(family, catalogue, rule) for name, family in FAMILIES.items()}
+    parts |= {family.name: family.candidates for family in own}
+    own_order = [row for family in own for row in family.preference]
     bought = {name: add_builders_order(own, settings, rule) for name, own in parts.items()}
     kinds = read_kinds(catalogue, {name: frozenset(own.columns) for name, own in parts.items()})
     builder = Builder(project, catalogue, settings, rule, problems, kinds)
@@ -90,7 +96,7 @@ def choose(project, catalogue, rules=None, brief=False, as_built=False, progress
     _check_accepted(project, places, problems, codes)
     problems.raise_if_any(ProjectError, f"{project.name} cannot be used")
     registry = facts_registry()
-    chooser = Chooser(catalogue, rule, settings, registry, kinds, parts, bought)
+    chooser = Chooser(catalogue, rule, settings, registry, kinds, parts, bought, own_rows, own_order)
     chooser.progress = progress
     chosen = _rounds(chooser, places, served, wanted, brief)
     if as_built:

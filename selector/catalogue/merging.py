@@ -435,8 +435,9 @@ def _incoming(mapping, target, report):
     for i, cells in enumerate(mapping.grid.rows):
         if i < mapping.start or i in skip:
             continue
-        if i in titles and len(links) > 1:
+        if i in titles and len(links) > 1 and fold_key(titles[i]) not in target.by_key:
             title = titles[i]
+            report.notes.append(f"{mapping.grid.label} {mapping.grid.places[i]}: {quoted(title)} is taken for a title")
             continue
         texts = [fold(cell) for cell in cells]
         if sum(a == b for a, b in zip(texts, heads, strict=False) if a) >= max(2, 0.6 * sum(bool(t) for t in texts)):

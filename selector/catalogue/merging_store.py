@@ -162,7 +162,8 @@ def locked(folder):
 
 def settle(folder):
     """Complete what a killed merge left behind, if anything."""
-    if (Path(folder) / FOLDER / _JOURNAL).exists():
+    store = Path(folder) / FOLDER
+    if (store / _JOURNAL).exists() or any(store.glob("staged-*")) or (store / f"{_JOURNAL}.new").exists():
         with locked(Path(folder)):
             pass
 

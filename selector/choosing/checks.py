@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from selector.catalogue.expression import parse
+from selector.catalogue.expression import Expression, parse
 from selector.catalogue.names import prefix_of
 from selector.errors import DefinitionError, Problems, nearest, quoted
 from selector.units import UNITS, UnitError, find_unit
@@ -84,15 +84,15 @@ def compile_checks(rows, kind, names, registry, label="checks.csv"):
 
 
 def _compile(row, kind, index, role, names, registry, problems, label):
-    line = row.get("line")
+    line, label = row.get("line"), row.get("file") or label
     read = names.reader(role)
     try:
         when = parse(row["when"], read, (label, line, "when")) if row["when"] else None
         actual = parse(row["actual"], read, (label, line, "actual"))
         limit = parse(row["limit"], read, (label, line, "limit"))
         unit = row["unit"] or ""
-        if unit != YES_NO:
-            find_unit(unit, None) if unit else UNITS[""]
+        if unit and unit != YES_NO:
+            limit = _in_its_unit(limit, find_unit(unit))
     except UnitError as error:
         problems.add(label, line, "unit", error.found, error.expected, error.nearest)
         return None
@@ -129,6 +129,14 @@ def _compile(row, kind, index, role, names, registry, problems, label):
         exact_alone=alone == {role} and not at_best,
         status=row.get("status") or "read",
     )
+
+
+def _in_its_unit(limit, unit):
+    """A limit that is a bare number stands in the row's unit; one with a unit of its own has been read in that."""
+    if limit.is_constant and not any(c.isalpha() for c in limit.text.replace("e", "").replace("E", "")):
+        value = unit.to_inner(limit.value(lambda name: None))
+        return Expression(limit.text, ("number", value), ())
+    return limit
 
 
 def _role_of(leaf, end, kind):

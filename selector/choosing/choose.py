@@ -153,12 +153,12 @@ def _worst_case(status, applies, margin, starts, count):
 class Chooser:
     """Everything the choice needs, made once for a project: candidates, checks, orders."""
 
-    def __init__(self, catalogue, rule, settings, registry, kinds, candidates, bought, own_checks=()):
+    def __init__(self, catalogue, rule, settings, registry, kinds, candidates, bought, own_checks=(), own_order=()):
         self.catalogue, self.rule, self.settings = catalogue, rule, settings
         self.registry, self.kinds, self.candidates = registry, kinds, candidates
         self.bought = bought
         self.preferences = {
-            family: Preference(list(catalogue["preference.csv"].iter_rows(named=True)), own)
+            family: Preference([*catalogue["preference.csv"].iter_rows(named=True), *own_order], own)
             for family, own in candidates.items()
         }
         self.rows = [*catalogue["checks.csv"].iter_rows(named=True), *own_checks]
@@ -477,6 +477,8 @@ class _Block:
         evaluation = Evaluation(solver.registry, Columns(solver, cases, solver.spread(picks, places, starts)))
         with np.errstate(all="ignore"):
             for name in RESULTS:
+                if not all(self.solver.knows(leaf) for leaf in solver.registry.leaves(name)):
+                    continue
                 values = _column(np.asarray(evaluation.value(name), dtype=float), len(cases))
                 if starts is not None:
                     reduce = np.fmin if name.endswith("ampacity_a") else np.fmax

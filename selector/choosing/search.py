@@ -101,6 +101,12 @@ class Solver:
     def has_column(self, key):
         return key in self.constants or key in self.case_columns or key in self.dear or self.part_column(key) is not None
 
+    def knows(self, leaf):
+        """Whether a column is there for this kind, at either end where it belongs to one."""
+        return self.has_column(leaf) or self.has_column((leaf, "from")) or any(
+            leaf.startswith(f"{end}_") and self.has_column((leaf[len(end) + 1 :], end)) for end in ("from", "to")
+        )
+
     def part_column(self, key):
         if key not in self._keys:
             self._keys[key] = self._find_part_column(key)

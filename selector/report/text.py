@@ -41,7 +41,8 @@ def _one_line(outcome, one):
     if one.status == "unserved":
         return f"unserved: {_why_unserved(outcome, one)}"
     picks = {p["role"]: p for p in picks_of(outcome, one)}
-    parts = [picks[role]["part"] for role in ("protection", "conductor") if role in picks]
+    shown = [role for role in ("protection", "conductor") if role in picks] or list(picks)
+    parts = [picks[role]["part"] for role in shown]
     length = outcome.places.columns["length_m"][one.place]
     text = " + ".join(parts) or "no parts of its own"
     text += f", {plain(float(length))} m one way" if length == length else ""
@@ -179,7 +180,8 @@ def _sees(outcome, one):
     yield "loaded conductors that touch it", show("grouped_with")
     yield "short-circuit current, taken here as at its supplies' terminals", f"{show('short_circuit_a')} A"
     results = one.results
-    if results.get("conductor_temperature_k") == results.get("conductor_temperature_k"):
+    unknown = float("nan")
+    if results.get("conductor_temperature_k", unknown) == results.get("conductor_temperature_k"):
         yield "the wire works at", f"{plain(results['conductor_temperature_k'] - 273.15)} degC"
-    if results.get("voltage_drop_v") == results.get("voltage_drop_v"):
+    if results.get("voltage_drop_v", unknown) == results.get("voltage_drop_v"):
         yield "it drops", f"{plain(results['voltage_drop_v'])} V"
