@@ -38,6 +38,11 @@ def not_a_number(text, decimal):
     other = "," if decimal == "." else "."
     if not text:
         return UnitError("the number is missing", _PLAIN.partition(",")[0] + ".")
+    if re.fullmatch(rf"[+-]?[1-9]\d{{0,2}}(?:{re.escape(other)}\d{{3}})+", text):
+        known = "a decimal point" if decimal == "." else "a decimal comma"
+        return UnitError(f"{quoted(text)} is not a number here: numbers in this file have {known}",
+                         f"Write {text.replace(other, '')} for thousands, {text.replace(other, decimal, 1)} for a "
+                         "fraction.")  # fmt: skip
     if re.fullmatch(rf"[+-]?\d*{re.escape(other)}\d+( ?\D*)?", text):
         known = "a decimal point" if decimal == "." else "a decimal comma"
         return UnitError(f"{quoted(text)} is not a number here: numbers in this file have {known}",

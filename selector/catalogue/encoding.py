@@ -25,6 +25,8 @@ _FOLDED = {
     "“": '"', "”": '"', "„": '"', "‟": '"', "‘": "'", "’": "'", "‚": "'", "‛": "'",
     "\u200b": "", "\u200c": "", "\u200d": "", "\u2060": "", "\ufeff": "", "\u00ad": "",
 } | {chr(code): " " for code in range(0x2000, 0x200B)}  # fmt: skip
+# Marks that turn the direction of text: with them a name can be made to read as another one.
+_FOLDED |= {chr(code): "" for code in (0x061C, 0x200E, 0x200F, *range(0x202A, 0x202F), *range(0x2066, 0x206A))}
 _FOLD_TABLE = str.maketrans(_FOLDED)
 
 

@@ -221,7 +221,11 @@ class Matcher:
             return 0.0, None
         words = [normal(word) for word in PAIRS[pair].split("; ")]
         with_unit = 0.04 if unit is not None else 0.0
-        return (0.9 + with_unit if head.words in words else 0.0), columns
+        if head.words in words:
+            return 0.9 + with_unit, columns
+        mine = set(head.words.split())
+        share = max((len(mine & set(w.split())) / len(mine | set(w.split())) for w in words), default=0.0)
+        return (0.5 + 0.4 * share + with_unit if share >= 0.6 else 0.0), columns
 
     def by_values(self, column, texts):
         """Share of texts that stand in the table's own column already."""

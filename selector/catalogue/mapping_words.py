@@ -88,7 +88,6 @@ SAID = {
     "greatest torque": "torque max; max torque; tightening torque max",
     "source": "reference; source key",
     "status": "data status",
-    "note": "notes; remark; remarks; comment; comments",
     "insulation": "insulation type; jacket; insulation material; insulation class",
     "conductor": "conductor type; core",
     "recovery": "recovery type; recovery class",

@@ -751,7 +751,7 @@ def _same_value(row, name, value, base, target):
     if digits is None:
         return False
     half = 0.5 * 10 ** -len(digits[1] or "") * link_unit.scale
-    return abs(value - old) <= half * (1 + 1e-9) and abs(value - old) <= 0.02 * abs(old)
+    return abs(value - old) <= half * (1 + 1e-9) and abs(value - old) <= 0.005 * abs(old)
 
 
 def _status_conflict(row, figures):

@@ -69,8 +69,11 @@ def read_csv(path, encoding=None, *, label=None, known=(), problems=None):
 def _bytes_of(path, label, problems):
     """Bytes of a file that can be read; a missing one is a usage error."""
     try:
-        if not path.exists():
+        if not path.exists() and not path.is_symlink():
             raise UsageError(f"{label}: no such file")
+        if not path.exists():
+            problems.add(label, None, "", "this is a link to a file that is not there", "Mend the link or remove it.")
+            return None
         if path.is_dir():
             problems.add(label, None, "", "this is a folder, not a file", "Name a file.")
         elif not path.is_file():
@@ -108,12 +111,28 @@ def _fill(sheet, data, encoding, known, problems):
     if delimiter != ",":
         notes.append(f"cells parted by {_DELIMITERS.get(delimiter, quoted(delimiter))}")
     records = _records(sheet.label, lines, skip, delimiter, problems)
+    remarks = sum(1 for line in lines if _REMARK.match(line))
+    if remarks:
+        notes.append(f"{remarks} line{'s' if remarks > 1 else ''} starting with # left out as remarks")
     if not _take(sheet, records, problems) and len(problems) == before:
         problems.add(sheet.label, None, "", "the file is empty", "Its first row names the columns.")
+    _broken_off(sheet, lines, records, problems)
     if delimiter != "," and _decimal_comma(sheet):
         sheet.decimal = ","
         notes.append("numbers with a decimal comma")
+    elif delimiter == ";":
+        _thousands_or_fractions(sheet, problems)
     sheet.note = "; ".join(notes)
+
+
+def _broken_off(sheet, lines, records, problems):
+    """A last row that is too short and has no line end: half a file, whose last number may be half a number."""
+    if len(records) < 2 or lines[-1].endswith(("\n", "\r")):
+        return
+    line, cells = records[-1]
+    if line == sheet.lines[-1] and len(cells) < len(sheet.header):
+        problems.add(sheet.label, line, "", f"the file breaks off here: {len(cells)} of {len(sheet.header)} cells and no "
+                     "line end", "Fetch the whole file, or end the row.")  # fmt: skip
 
 
 def _stated_delimiter(lines):
@@ -196,7 +215,10 @@ def _first_line(lines, before):
 
 
 def _quote_problem(label, lines, before, at, error, problems):
-    if "unexpected end" in error or "field limit" in error or "field larger" in error:
+    if "field limit" in error or "field larger" in error:
+        problems.add(label, _first_line(lines, before), "", f"a cell of more than {LONGEST_CELL} characters", "Shorten it; "
+                     "or is a quote missing? The rows below were not read.")  # fmt: skip
+    elif "unexpected end" in error:
         found = "a quote opens here and never closes: the rest of the file is one cell, or half a file is missing"
         problems.add(label, _first_line(lines, before), "", found, 'Close the quote, or write two ("") for one.')
     else:
@@ -225,6 +247,7 @@ def _take(sheet, records, problems):
         for text in errors.intersection(cells[:width]):
             problems.add(sheet.label, row_line, sheet.header[cells.index(text)], f"the cell holds the error {text}",
                          "Mend the formula and save again, or leave the cell empty if unknown.")  # fmt: skip
+            sheet.rows[-1] = ["" if cell in errors else cell for cell in sheet.rows[-1]]
     _drop_nameless(sheet, line, problems)
     return True
 
@@ -254,6 +277,20 @@ def _decimal_comma(sheet):
         if comma or point:
             return comma and not point
     return False
+
+
+def _thousands_or_fractions(sheet, problems):
+    """Cells such as 1.000 of a file parted by semicolons, where nothing else tells what its point means."""
+    columns = [i for i, text in enumerate(sheet.header) if split_header(text)[1] is not None]
+    cells = [(line, index, row[index]) for line, row in zip(sheet.lines, sheet.rows, strict=True) for index in columns]
+    if any(_POINT_NUMBER.fullmatch(part) and not _GROUPED.fullmatch(part) for _, _, c in cells for part in c.split("..")):
+        return
+    for line, index, cell in cells:
+        if _GROUPED.fullmatch(cell):
+            number = re.match(r"[+-]?[\d.]+", cell)[0]
+            problems.add(sheet.label, line, sheet.header[index], f"{quoted(cell)} may be thousands or a fraction: nothing "
+                         "in this file tells which", f"Write {number.replace('.', '')}, or {number}0 for a fraction, or "
+                         "part the cells by commas.")  # fmt: skip
 
 
 def read_workbook(path, *, label=None, problems=None):
@@ -310,6 +347,8 @@ def _looks_sound(data, label, problems):
 def _worksheets(book, formulas, label, problems):
     sheets = {}
     for number, worksheet in enumerate(book.worksheets):
+        if not hasattr(worksheet, "iter_rows"):  # a sheet that is one chart
+            continue
         name = worksheet.title.strip().casefold().removesuffix(".csv")
         sheet = Sheet(f"{label}:{worksheet.title.strip()}")
         worksheet.reset_dimensions()

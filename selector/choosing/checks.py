@@ -13,8 +13,8 @@ FAIL, UNKNOWN, PASS = 0, 1, 2
 STATUS_WORDS = ("fail", "unknown", "pass")
 TOLERANCE = 1e-9
 YES_NO = "yes/no"
-OPTIMISTIC = {"conductor_temperature_k": "ambient_k", "device_resistance_ohm": 0.0}
-"""Facts that rest on other picks or cost much, and what they are at their best: a column, or a number.
+OPTIMISTIC = {"conductor_temperature_k": "least_conductor_temperature_k", "device_resistance_ohm": 0.0}
+"""Facts that rest on other picks or cost much, and what they are at their best: a fact, or a number.
 
 Every must that reads them is harder to pass as they grow; what fails with these fails in earnest.
 """
@@ -105,7 +105,7 @@ def _compile(row, kind, index, role, names, registry, problems, label):
     needs = frozenset(r for r in (_role_of(leaf, end, kind) for leaf in leaves) if r is not None)
     stage = max([index, *(kind.stage(r) for r in needs)])
     at_best = {name for name in OPTIMISTIC if any(registry.rests_on(n, (name,)) for n in used)}
-    few = frozenset().union(*(registry.leaves_but(name, frozenset(OPTIMISTIC)) for name in used)) if used else frozenset()
+    few = frozenset().union(*(registry.leaves_at_best(name, OPTIMISTIC) for name in used)) if used else frozenset()
     alone = {r for r in (_role_of(leaf, end, kind) for leaf in few) if r is not None} | {role}
     return Check(
         code=row["code"],

@@ -237,7 +237,7 @@ class _Block:
                     mask = np.zeros(count, dtype=bool)
                     mask[list(want.only)] = True
                     number[key] = len(masks)
-                    masks.append(mask if want.fixed else mask & bought)
+                    masks.append(mask & bought if not want.fixed and (mask & bought).any() else mask)
                     commons.append(np.ones(count, dtype=bool) if want.fixed else commons[0])
                 which[i] = number[key]
             solver.allowed[role.role] = _Rows(np.array(masks), which)

@@ -220,7 +220,12 @@ class Solver:
         cases, starts = self.cases_of(places)
         columns = Columns(self, cases, self.spread(picks, places, starts), role, chosen)
         if optimistic:
-            columns.replaced = {name: columns[bound] if isinstance(bound, str) else bound for name, bound in self.optimistic.items()}
+            at_best = Evaluation(self.registry, columns)
+            columns.replaced = {
+                name: at_best.value(bound) if isinstance(bound, str) else bound
+                for name, bound in self.optimistic.items()
+                if not isinstance(bound, str) or all(self.knows(leaf) for leaf in self.registry.leaves(bound))
+            }
         evaluation = Evaluation(self.registry, columns)
         found = []
         for check in checks:

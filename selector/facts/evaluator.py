@@ -51,16 +51,16 @@ class Registry:
         self._leaves[name] = found
         return found
 
-    def leaves_but(self, name, without):
-        """The leaves of a fact that are reached otherwise than through the facts in ``without``."""
-        if name in without:
-            return frozenset()
+    def leaves_at_best(self, name, bounds):
+        """The leaves of a fact when those in ``bounds`` stand at their bound: a fact, or a number that has none."""
+        if name in bounds:
+            return self.leaves(bounds[name]) if isinstance(bounds[name], str) else frozenset()
         base, end = self.split_end(name)
         if end is not None:
-            return frozenset(f"{end}_{leaf}" if self._of_an_end(leaf) else leaf for leaf in self.leaves_but(base, without))
+            return frozenset(f"{end}_{leaf}" if self._of_an_end(leaf) else leaf for leaf in self.leaves_at_best(base, bounds))
         if name not in self.functions:
             return frozenset([name])
-        return frozenset().union(*(self.leaves_but(p, without) for p in self.parameters[name]))
+        return frozenset().union(*(self.leaves_at_best(p, bounds) for p in self.parameters[name]))
 
     def split_end(self, name):
         """``("terminal_limit_k", "from")`` for ``from_terminal_limit_k``; the name and None for any other."""

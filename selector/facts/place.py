@@ -42,6 +42,29 @@ def equivalent_current_a(heating_current_a, laying_and_grouping):
     return keep(heating_current_a / laying_and_grouping, "equivalent current")
 
 
+def least_conductor_temperature_k(
+    ambient_k,
+    equivalent_current_a,
+    conductor_resistance_at_20_degc_ohm_per_m,
+    conductor_metal_temperature_coefficient_per_k,
+    conductor_diameter_m,
+    conductor_outer_diameter_m,
+    conductor_conductivity_w_per_m_k,
+    conductor_emissivity,
+):
+    """The least a wire's temperature can be, unknown where the temperature is: as warm as the air around it."""
+    needed = (
+        equivalent_current_a
+        + conductor_resistance_at_20_degc_ohm_per_m
+        + conductor_metal_temperature_coefficient_per_k
+        + conductor_diameter_m
+        + conductor_outer_diameter_m
+        + conductor_conductivity_w_per_m_k
+        + conductor_emissivity
+    )
+    return ambient_k + 0 * needed
+
+
 def still_or_moving_air_m_per_s(enclosed, air_speed_m_per_s):
     """Air speed at the wire; an enclosed place has still air whatever was stated."""
     return where(enclosed, 0.0, air_speed_m_per_s, 0.0 * air_speed_m_per_s)
@@ -62,9 +85,9 @@ def own_device_in_vapour(own_device, fuel_vapour):
     return own_device * fuel_vapour
 
 
-def device_protects_by_table(protected, has_rule_table):
-    """1 where a device must protect the wire by the rule set's table too."""
-    return protected * has_rule_table
+def device_protects_by_table(protected, rule_table_binds, rule_device_multiple):
+    """1 where a device must protect the wire by the rule set's table too: where it prints a multiple for it."""
+    return protected * rule_table_binds * known(0 * rule_device_multiple + 1, 0.0)
 
 
 def rule_table_binds(has_rule_table, cranking):

@@ -1,6 +1,6 @@
 """What a fuse or breaker does: what it carries, when it opens, what it lets through."""
 
-from selector.maths import either, keep, known, where
+from selector.maths import either, keep, known, most, where
 from selector.physics import fuses
 
 
@@ -68,9 +68,12 @@ def protection_rule_limit_a(conductor_rule_ampacity_a, rule_device_multiple):
 def device_distance_limit_m(
     from_battery, sheathed, rule_distance_m, rule_distance_sheathed_m, rule_distance_battery_m
 ):
-    """How far from the source of power the device may stand under the rule set."""
-    elsewhere = where(sheathed, 0.0, rule_distance_m, rule_distance_sheathed_m)
-    return where(from_battery, 0.0, elsewhere, rule_distance_battery_m)
+    """How far from the source of power the device may stand: the longest of the distances that apply.
+
+    Source: 33 CFR 183.455(b) and 183.460(a), whose cases are alternatives; keys 33cfr-183-455, 33cfr-183-460.
+    """
+    elsewhere = where(sheathed, 0.0, rule_distance_m, most(rule_distance_m, rule_distance_sheathed_m))
+    return where(from_battery, 0.0, elsewhere, most(elsewhere, rule_distance_battery_m))
 
 
 def device_resistance_ohm(own_device, devices, protection_cold_resistance_ohm, unknown_fuse_resistance_ohm):

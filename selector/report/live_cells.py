@@ -4,8 +4,8 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from selector.cell import Cell, number_text
-from selector.report.live import CONNECTION, letters
+from selector.cell import number_text
+from selector.report.live import CONNECTION
 
 CONNECTIONS, TABLES = "Connections", "Tables used"
 NONE = "none"
@@ -178,9 +178,7 @@ class SheetCells:
         values = self.live.source[key]
         match = self._match(role).text
         if isinstance(values, tuple):
-            return tuple(
-                self._part_cell(role, column, family, step, match, value) for step, value in enumerate(values)
-            )
+            return tuple(self._part_cell(role, column, family, step, match, value) for step, value in enumerate(values))
         return self._part_cell(role, column, family, None, match, values)
 
     def _part_cell(self, role, column, family, step, match, values):
@@ -191,12 +189,3 @@ class SheetCells:
         template = f"IF(ISNUMBER({found}),{found}{times}{plus},NA())"
         name = ("part", role, column, step)
         return self._add(name, template, self.live.spread(values), "part")
-
-
-def reference(sheet, column, row):
-    """A cell of another sheet as a formula names it."""
-    name = f"'{sheet}'" if " " in sheet else sheet
-    return f"{name}!{letters(column)}{row}"
-
-
-__all__ = ["CONNECTIONS", "FOLLOWS", "GIVEN", "KELVIN", "LIVE_NAMES", "NONE", "TABLES", "Cell", "Layout", "SheetCells", "key_of", "reference"]

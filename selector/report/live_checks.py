@@ -149,7 +149,8 @@ def _room(live, own):
     judged = np.isin(own.status_values, ("pass", "fail")) & np.isfinite(values)
     own.room_values = np.where(judged, values, np.nan)
     own.room = len(live.helper.columns)
-    live.helper.add(("room", check), template, [float(v) if ok else "" for v, ok in zip(values, judged, strict=True)], "room")
+    rooms = [float(v) if ok else "" for v, ok in zip(values, judged, strict=True)]
+    live.helper.add(("room", check), template, rooms, "room")
 
 
 def summarise(live, checks, cells, statuses):
@@ -157,7 +158,10 @@ def summarise(live, checks, cells, statuses):
     helper = live.helper
     musts = [own for own in checks if own.check.must]
     span = _span(musts[0].status, musts[-1].status) if musts else None
-    count = {word: sum((own.status_values == word).astype(int) for own in musts) + np.zeros(live.count) for word in STATUS_WORDS}
+    count = {
+        word: sum((own.status_values == word).astype(int) for own in musts) + np.zeros(live.count)
+        for word in STATUS_WORDS
+    }
     failing = _plus(helper, ("musts_failing", None), f'COUNTIF({span},"fail")' if span else "0", count["fail"])
     unknown = _plus(helper, ("musts_unknown", None), f'COUNTIF({span},"unknown")' if span else "0", count["unknown"])
     blanks = [cell.text for cell in cells.missing.values()]
@@ -174,12 +178,12 @@ def summarise(live, checks, cells, statuses):
         least_values = ["" if n else float(table[b, i]) for i, (n, b) in enumerate(zip(none, best, strict=True))]
         code_values = ["" if n else rooms[b].check.code for n, b in zip(none, best, strict=True)]
         least = _plus(helper, ("least_room", None), f'IF(COUNT({span})=0,"",MIN({span}))', least_values)
-        tightest = _plus(
-            helper, ("tightest", None), f'IF(COUNT({span})=0,"",INDEX({codes},MATCH(MIN({span}),{span},0)))', code_values
-        )
+        template = f'IF(COUNT({span})=0,"",INDEX({codes},MATCH(MIN({span}),{span},0)))'
+        tightest = _plus(helper, ("tightest", None), template, code_values)
     else:
         least = tightest = _plus(helper, ("least_room", None), None, [""] * live.count)
-    plain = np.where(blank_values + count["fail"] > 0, "unserved", np.where(count["unknown"] > 0, "incomplete", "served"))
+    plain = np.where(count["unknown"] > 0, "incomplete", "served")
+    plain = np.where(blank_values + count["fail"] > 0, "unserved", plain)
     unsettled = np.zeros(live.count)
     for number, status in enumerate(statuses):
         first, last = live.cases(number)
@@ -214,4 +218,5 @@ def _told(live, checks):
     if len(pieces) == 1:
         return pieces[0][0]
     joined = "&".join(f"{letters(at)}{ROW}" for at, _ in pieces)
-    return _plus(live.helper, ("told", None), joined, ["".join(v) for v in zip(*(values for _, values in pieces), strict=True)])
+    values = ["".join(some) for some in zip(*(values for _, values in pieces), strict=True)]
+    return _plus(live.helper, ("told", None), joined, values)

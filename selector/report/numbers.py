@@ -22,5 +22,5 @@ def lines(text, width):
     """
     total = 0
     for paragraph in str(text).split("\n"):
-        total += max(1, math.ceil(len(paragraph) * 1.08 / max(width, 1)))
+        total += max(1, math.ceil(len(paragraph) * 0.97 / max(width, 1)))
     return total

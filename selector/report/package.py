@@ -168,7 +168,7 @@ def _names(count):
 
 def write(sheets, path, title):
     """Write the sheets to ``path`` in one step; the old file stays whole where anything goes wrong."""
-    path = Path(path)
+    path = Path(os.path.realpath(path))
     temporary = None
     try:
         handle, temporary = tempfile.mkstemp(prefix=f".{path.stem[:40]}-", suffix=".part", dir=path.parent)
@@ -290,7 +290,7 @@ def _set_up(page, sheet):
     page.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
     margins = page.page_margins
     margins.left = margins.right = 0.4
-    margins.top, margins.bottom = 0.5, 0.6
+    margins.top, margins.bottom, margins.footer = 0.5, 0.75, 0.35
     page.oddFooter.left.text = "&A"
     page.oddFooter.right.text = "Page &P of &N"
     page.sheet_view.showGridLines = False

@@ -11,12 +11,55 @@ from selector.report.live_checks import INCOMPLETE, KELVIN_SHARE, SERVED, UNSERV
 from selector.report.numbers import twelve
 from selector.report.package import Formula, Sheet
 from selector.report.result import holds_of, plain
-from selector.report.styles import BAND_LOOK, GIVEN as GIVEN_FILL, HEADER, HINT, INHERITED, PICKED, STATE, STRONG, TEXT, TITLE, number  # fmt: skip
+from selector.report.styles import BAND_LOOK, HEADER, HINT, INHERITED, PICKED, STATE, STRONG, TEXT, TITLE, number
+from selector.report.styles import GIVEN as GIVEN_FILL
 
 HEAD, FIRST = 4, 5
 """Row of the headers and first row of data, here and on the helper sheets."""
 NOT_HERE = "–"
 UNKNOWN_WORD = "unknown"
+HOW = (
+    "Change a yellow value or choose another part (blue): results, margins and verdicts follow. What comes from other "
+    "rows (summed currents, faults) stays as it was. Grey: the device of another row."
+)
+HEADERS = {
+    "connection": "Connection",
+    "verdict": "Verdict",
+    "told": "What fails ✗ or is unknown ? (check codes)",
+    "kind": "Kind",
+    "from": "From",
+    "to": "To",
+    "least": "Least margin [%] (1 K = 1 %)",
+    "tightest": "Tightest check",
+    "decided": "Size decided by",
+    "holds": "Holds until",
+}
+BANDS = {
+    "given": "Given values",
+    "role": "Parts",
+    "result": "Results",
+    "margin": "Results",
+    "least": "Results",
+    "tightest": "Results",
+    "decided": "As picked",
+    "holds": "As picked",
+}
+WIDTHS = {
+    "connection": 19,
+    "verdict": 13,
+    "told": 15,
+    "kind": 12,
+    "from": 13,
+    "to": 13,
+    "given": 11,
+    "role": 19,
+    "result": 11,
+    "margin": 11,
+    "least": 9,
+    "tightest": 9,
+    "decided": 28,
+    "holds": 56,
+}
 RESULTS = (
     ("conductor_temperature_k", "degC", "MAX", None),
     ("conductor_balance_ampacity_a", "A", "MIN", None),
@@ -77,13 +120,10 @@ def plan(outcome, values_only):
     keys += [("role", role) for role in roles]
     shown = [r for r in RESULTS if r[3] is None or _ever(places, r[3])]
     results = [("result", r[0]) for r in shown] + [("margin", m[0]) for m in MARGINS]
-    keys += results + ["least", "tightest", "decided", "holds"]
+    keys += [*results, "least", "tightest", "decided", "holds"]
     at = {key: letters(i) for i, key in enumerate(keys)}
     layout = Layout(
-        {
-            key_of(name, end): (at["given", name, end, False], at.get(("given", name, end, True)))
-            for name, end in given
-        },
+        {key_of(name, end): (at["given", name, end, False], at.get(("given", name, end, True))) for name, end in given},
         {role: at["role", role] for role in roles},
     )
     return Plan(layout, given_columns, roles, entries, shown, at, {})
@@ -99,12 +139,8 @@ def fill(outcome, plan, values_only):
     """The sheet with all its rows; leaves in each entry the cells the other sheets refer to."""
     count = len(plan.letters)
     sheet = Sheet(CONNECTIONS, _widths(plan), head=HEAD, freeze=f"D{FIRST}", title_columns="A:B", pages_wide=3)
-    sheet.add(("Connections", TITLE))
-    hint = (
-        "Values as picked." if values_only else "Change a yellow value or choose another part (blue): results, margins and "
-        "verdicts follow. Other current sums, faults and limits that come from other rows stay as they were."
-    )  # fmt: skip
-    sheet.add((hint, HINT))
+    sheet.add(("Connections", TITLE), height=21)
+    sheet.add(("Values as picked." if values_only else HOW, HINT))
     sheet.add(*_bands(plan))
     sheet.add(*[(text, HEADER) for text in _headers(plan)], height=58)
     by_place = {entry.one.place: entry for entry in plan.entries}
@@ -128,32 +164,24 @@ def fill(outcome, plan, values_only):
     return sheet
 
 
+def _kind_of(key):
+    return key if isinstance(key, str) else key[0]
+
+
 def _widths(plan):
-    fixed = {"connection": 19, "verdict": 13, "told": 15, "kind": 9, "from": 13, "to": 13, "least": 9, "tightest": 9,
-             "decided": 22, "holds": 30}  # fmt: skip
-    roles = {"protection": 18, "conductor": 22}
-    return [
-        fixed[key] if isinstance(key, str) else roles.get(key[1], 19) if key[0] == "role" else 11 for key in plan.letters
-    ]
+    return [22 if key == ("role", "conductor") else WIDTHS[_kind_of(key)] for key in plan.letters]
 
 
 def _bands(plan):
-    bands = []
-    for key in plan.letters:
-        kind = key if isinstance(key, str) else key[0]
-        bands.append({"given": "Given values", "role": "Parts", "result": "Results", "margin": "Results", "least": "Results",
-                      "tightest": "Results", "decided": "As picked", "holds": "As picked"}.get(kind, "Connection"))  # fmt: skip
+    bands = [BANDS.get(_kind_of(key), "Connection") for key in plan.letters]
     return [(band if i == 0 or bands[i - 1] != band else "", BAND_LOOK) for i, band in enumerate(bands)]
 
 
 def _headers(plan):
-    fixed = {"connection": "Connection", "verdict": "Verdict", "told": "What fails ✗ or is unknown ? (check codes)",
-             "kind": "Kind", "from": "From", "to": "To", "least": "Least margin [%] (1 K = 1 %)", "tightest": "Tightest check",
-             "decided": "Size decided by", "holds": "Holds until"}  # fmt: skip
     heads = []
     for key in plan.letters:
         if isinstance(key, str):
-            heads.append(fixed[key])
+            heads.append(HEADERS[key])
         elif key[0] == "given":
             entry = glossary.entry(key[1])
             end = f", {key[2]} end" if key[2] else ""
@@ -244,7 +272,7 @@ def _runs(rows):
     return runs
 
 
-# -- live results --------------------------------------------------------------------------------------------------------
+# -- live results --------------------------------------------------------------------------------------------------
 
 
 def span(entry, column):
@@ -338,7 +366,7 @@ def _margin(entry, label, unit, names):
     return Formula(f'IF(COUNT({areas})=0,"{NOT_HERE}",100*MIN({areas}))', value), number(unit)
 
 
-# -- words of the pick ---------------------------------------------------------------------------------------------------
+# -- words of the pick ---------------------------------------------------------------------------------------------
 
 
 def _decided(one):
@@ -356,9 +384,10 @@ def _holds(one):
 
 
 def _height(outcome, entry):
-    longest = [len(_holds(entry.one)) / 28, len(_decided(entry.one)) / 21, len(outcome.places.names[entry.one.place] or "") / 17]
+    name = outcome.places.names[entry.one.place] or ""
+    longest = [len(_holds(entry.one)) / 54, len(_decided(entry.one)) / 27, len(name) / 17]
     for role in entry.one.kind.roles:
         index = entry.one.picks.get(role.role, -1)
         if index >= 0:
-            longest.append(len(outcome.candidates[role.family].keys[index]) / 16)
+            longest.append(len(outcome.candidates[role.family].keys[index]) / 17)
     return 13.5 * min(8, max(2, int(max(longest)) + 1))

@@ -1,20 +1,20 @@
 """*Read first*: what the workbook is, what to be careful of, what is not served and why, and what was assumed."""
 
 from selector.choosing.checks import FAIL, UNKNOWN
+from selector.report.live_checks import SIGN
 from selector.report.numbers import lines
 from selector.report.package import Sheet
 from selector.report.result import Sources, picks_of, plain, questions_of, sentence
 from selector.report.sheets_connections import NOT_HERE
-from selector.report.live_checks import SIGN
-from selector.report.styles import BARE, HEADER, SECTION, STATE, STRONG, TEXT, TITLE
+from selector.report.styles import BARE, HEADER, SECTION, STATE_WRAPPED, STRONG, TEXT, TITLE
 
-WIDTHS = [26, 30, 30, 30, 44]
+WIDTHS = [30, 30, 26, 34, 50]
 TOGETHER = sum(WIDTHS[1:])
 WHAT = (
-    "Parts for every connection of the project, chosen as the smallest that comply at their place. The sheets: Connections "
-    "(one row each; change a yellow value or a part and the results follow), Parts list (what to buy), Reasons (every check), "
-    "Near misses (what the next smaller part breaks), Tables used and Sources (what it all rests on), Verification (the "
-    "program's values beside the live cells), and last the working sheets with every step of the arithmetic."
+    "Parts for every connection of the project, chosen as the smallest that comply at their place. The sheets: "
+    "Connections (one row each; change a yellow value or a part and the results follow), Parts list (what to buy), "
+    "Reasons (every check), Near misses (what the next smaller part breaks), Tables used and Sources (what it all "
+    "rests on), Verification (the program's values beside the live cells), and last the working sheets with every step."
 )
 
 
@@ -31,7 +31,7 @@ class _Page:
     def line(self, head, text, look=BARE):
         row = len(self.sheet.rows) + 1
         self.sheet.add((head, STRONG if head else BARE), (text, look), *[("", look)] * 3,
-                       height=13.5 * max(lines(text, TOGETHER), lines(head, WIDTHS[0])))  # fmt: skip
+                       height=13.5 * max(lines(text, TOGETHER), lines(head, WIDTHS[0] - 4)))  # fmt: skip
         self.sheet.merges.append(f"B{row}:E{row}")
 
     def across(self, text):
@@ -49,7 +49,7 @@ class _Page:
 
 def read_first(outcome, values_only):
     page = _Page()
-    page.sheet.add(("Read first", TITLE))
+    page.sheet.add(("Read first", TITLE), height=21)
     page.line("What this is", WHAT)
     page.line("Project", outcome.project.name)
     rule = outcome.rule
@@ -87,8 +87,8 @@ def _not_served(page, outcome):
     sources = Sources(outcome)
     for one in left:
         name = outcome.places.names[one.place] or ""
-        page.line(name, "; ".join(why(outcome, one, sources)), TEXT)
-        page.sheet.rows[-1].cells[0] = (f"{SIGN[one.status]}: {name}", STATE)
+        page.line(f"{SIGN[one.status]}: {name}", "; ".join(why(outcome, one, sources)), TEXT)
+        page.sheet.rows[-1].cells[0] = (f"{SIGN[one.status]}: {name}", STATE_WRAPPED)
     page.sheet.states.append(f"A{len(page.sheet.rows) - len(left) + 1}:A{len(page.sheet.rows)}")
 
 
@@ -100,7 +100,8 @@ def why(outcome, one, sources):
             said.append(sentence(check, status, actual, limit, sources))
     if one.status == "unserved":
         said = [f"The nearest fit fails: {text}" if i == 0 else text for i, text in enumerate(said)]
-        empty = [r.role for r in one.kind.roles if outcome.wanted[one.place][r.role].present and one.picks.get(r.role, -1) < 0]
+        wanted = outcome.wanted[one.place]
+        empty = [r.role for r in one.kind.roles if wanted[r.role].present and one.picks.get(r.role, -1) < 0]
         said += [f"no part for: {', '.join(empty)}"] if empty else []
     said += [f"To find out: {question}" for question in questions_of(outcome, one)]
     if not said:

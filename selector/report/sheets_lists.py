@@ -10,7 +10,7 @@ from selector.report.styles import HEADER, HINT, STRONG, TEXT, TITLE, number
 
 def _start(title, hint, widths, heads, freeze="B"):
     sheet = Sheet(title, widths, head=HEAD, freeze=f"{freeze}{FIRST}")
-    sheet.add((title, TITLE))
+    sheet.add((title, TITLE), height=21)
     sheet.add((hint, HINT))
     sheet.add()
     sheet.add(*[(text, HEADER) for text in heads], height=28)
@@ -27,11 +27,12 @@ def parts_list(outcome):
     for part in parts_of(outcome):
         pieces = _pieces(part["pieces"]) or NOT_HERE
         used = ", ".join(part["connections"])
-        status = WORDS_OF_STATUS.get(part.get("status"), part.get("status") or "")
+        status = WORDS_OF_STATUS.get(part.get("data_status"), part.get("data_status") or "")
         source = sources.get(part["table"], {}).get(part["part"]) or ""
         look = number("m" if part["unit"] == "m" else "whole")
         quantity = part["quantity"] if part["quantity"] is not None else "unknown"
-        height = 13.5 * max(lines(pieces, widths[4]), lines(used, widths[5]), lines(part["part"], widths[0]), lines(source, 24))
+        texts = zip((part["part"], pieces, used, source), (widths[0], widths[4], widths[5], widths[7]), strict=True)
+        height = 13.5 * max(lines(text, width) for text, width in texts)
         sheet.add((part["part"], STRONG), (part["size"] or NOT_HERE, TEXT), (quantity, look), (part["unit"], TEXT),
                   (pieces, TEXT), (used, TEXT), (status, TEXT), (source, TEXT), height=height)  # fmt: skip
     return sheet
@@ -48,9 +49,10 @@ def _pieces(pieces):
 
 def near_misses(outcome):
     """The next smaller part of every free role, with what it fails and by how much."""
-    widths = [20, 13, 34, 12, 7, 40, 12, 9, 12, 8]
-    heads = ("Connection", "Role", "Next smaller part", "Size", "Code", "What it fails", "Actual", "Sense", "Limit", "Unit")
-    hint = "The next smaller part of each role, and the checks it fails; for an unserved connection the nearest there is."
+    widths = [22, 13, 36, 12, 7, 46, 12, 9, 14, 8]
+    heads = ("Connection", "Role", "Next smaller part", "Size", "Code", "What it fails", "Actual", "Sense", "Limit",
+             "Unit")  # fmt: skip
+    hint = "The next smaller part of each role, and what it fails; for an unserved connection the nearest there is."
     sheet = _start("Near misses", hint, widths, heads)
     checks = {check.code: check for one in outcome.chosen for check, *_ in one.verdicts}
     checks |= {f[0].code: f[0] for one in outcome.chosen for miss in one.misses for f in miss.fails}
@@ -64,10 +66,13 @@ def near_misses(outcome):
                 look = number(fail["unit"])
                 unit = fail["unit"] or ("yes/no" if check is not None else NOT_HERE)
                 actual, limit = (value if value is not None else "unknown" for value in (fail["actual"], fail["limit"]))
-                height = 13.5 * max(lines(what, widths[5]), lines(miss["part"], widths[2]), lines(name, widths[0]))
-                sheet.add((name, STRONG), (miss["role"], TEXT), (miss["part"], TEXT), (miss["size"] or NOT_HERE, TEXT),
-                          (fail["code"], TEXT), (what, TEXT), (actual, look), (sense, TEXT), (limit, look), (unit, TEXT),
-                          height=height)  # fmt: skip
+                look = TEXT if isinstance(actual, str) else look
+                size, part = miss["size"] or NOT_HERE, miss["part"]
+                texts = [(name, widths[0]), (part, widths[2]), (what, widths[5])]
+                texts += [(limit, widths[8])] if look is TEXT else []
+                words = [(text, TEXT) for text in (miss["role"], part, size, fail["code"], what)]
+                sheet.add((name, STRONG), *words, (actual, look), (sense, TEXT), (limit, look), (unit, TEXT),
+                          height=13.5 * max(lines(text, width) for text, width in texts))  # fmt: skip
     return sheet
 
 

@@ -6,9 +6,10 @@ import numpy as np
 
 from selector import glossary
 from selector.cell import number_text
+from selector.report.live import CONNECTION, ROW, letters
 from selector.report.live_cells import KELVIN
 from selector.report.live_checks import DOES_NOT_APPLY, KELVIN_SHARE, SIGN, follows
-from selector.report.live import CONNECTION, ROW, letters
+from selector.report.numbers import lines
 from selector.report.package import Formula, Sheet, cell_text, clean, escape, result_parts, row_text, rows_text
 from selector.report.result import Sources, part_of
 from selector.report.sheets_connections import FIRST, HEAD, NOT_HERE, UNKNOWN_WORD, of_case, span, values_of
@@ -18,17 +19,35 @@ from selector.units import UNITS, find_unit
 STATES = {"pass": "✓ pass", "fail": "✗ fail", "unknown": "? unknown", DOES_NOT_APPLY: NOT_HERE + " does not apply"}
 AGREE = 1e-9
 MOST_ROWS = 1_000_000
+WIDTHS = (19, 12, 30, 7, 44, 11, 9, 11, 8, 9, 8, 8, 17, 8, 6, 44)
 _GAP = "\x03"
-HEADS = ("Connection", "Role", "Part as picked", "Code", "What is checked", "Actual", "Sense", "Limit", "Unit", "Margin",
-         "Margin unit", "Spare asked", "Verdict", "Weight", "Case", "Source")  # fmt: skip
+HEADS = (
+    "Connection",
+    "Role",
+    "Part as picked",
+    "Code",
+    "What is checked",
+    "Actual",
+    "Sense",
+    "Limit",
+    "Unit",
+    "Margin",
+    "Margin unit",
+    "Spare asked",
+    "Verdict",
+    "Weight",
+    "Case",
+    "Source",
+)
+HOW = "Every check of every pick. A must decides; a should is a hint. Margin is the room left to the limit."
 
 
 def reasons(outcome, plan, values_only):
     """A row for every check that applies, or that a change on *Connections* may bring to apply."""
-    sheet = Sheet("Reasons", [18, 11, 24, 7, 36, 11, 8, 11, 7, 9, 8, 8, 15, 8, 6, 38], head=HEAD, freeze=f"B{FIRST}",
+    sheet = Sheet("Reasons", list(WIDTHS), head=HEAD, freeze=f"B{FIRST}",
                   title_columns="A:A")  # fmt: skip
-    sheet.add(("Reasons", TITLE))
-    hint = "Every check of every pick. A must decides; a should is a hint. Margin is how much room is left to the limit."
+    sheet.add(("Reasons", TITLE), height=21)
+    hint = HOW
     total = sum(len(entry.live.live_checks) for entry in plan.entries)
     if total > MOST_ROWS:
         hint = "There are more checks than a sheet has rows: only those that do not pass stand here."
@@ -76,10 +95,10 @@ def _chunks(outcome, head, wanted, values_only, styles):
         first, last = entry.live.cases(entry.number)
         source = words.setdefault(own.check.source, sources.words(own.check.source))
         if first != last:
-            cells = _row(outcome, entry, own, source)
+            cells = _row(outcome, entry, own, source, row)
             if values_only:
                 cells = [(c[0].value, c[1]) if isinstance(c[0], Formula) else c for c in cells]
-            chunk.append(row_text(row, cells, styles))
+            chunk.append(row_text(row, cells, styles, _height(c[0] for c in cells)))
         else:
             template = templates.get(id(own))
             if template is None:
@@ -98,24 +117,29 @@ class _Template:
         first, _ = entry.live.cases(entry.number)
         self.names = {}
         pieces, self.fills = [], []
-        for number, (value, look) in enumerate(_row(outcome, entry, own, source)):
-            place, style = f"{letters(number)}{ROW}", styles(look)
-            if number in (0, 2):
-                pieces.append(f'<c r="{place}" s="{style}" t="inlineStr"><is><t xml:space="preserve">{_GAP}</t></is></c>')
+        for at, (value, look) in enumerate(_row(outcome, entry, own, source, ROW)):
+            place, style = f"{letters(at)}{ROW}", styles(look)
+            if at in (0, 2):
+                text = f'<is><t xml:space="preserve">{_GAP}</t></is>'
+                pieces.append(f'<c r="{place}" s="{style}" t="inlineStr">{text}</c>')
             elif isinstance(value, Formula):
                 formula = "" if values_only else f"<f>{escape(_with_gap(value.text, FIRST + first))}</f>"
                 pieces.append(f'<c r="{place}" s="{style}"{_GAP}>{formula}<v>{_GAP}</v></c>')
-                self.fills.append(_results_of(own, number))
+                self.fills.append(_results_of(own, at))
             else:
                 pieces.append(cell_text(place, value, style))
-        self.template = f'<row r="{ROW}">{"".join(pieces)}</row>'
+        self.template = f'<row r="{ROW}" ht="{_GAP}" customHeight="1">{"".join(pieces)}</row>'
         self.role = own.check.role
+        self.height = 13.5 * max(lines(own.check.text, WIDTHS[4]), lines(source, WIDTHS[-1]))
 
     def text(self, outcome, entry, row, case):
         if entry.row not in self.names:
             self.names[entry.row] = escape(clean(outcome.places.names[entry.one.place] or ""))
         part = part_of(outcome, entry.one, self.role)
-        fills = [self.names[entry.row], escape(clean(part[0].keys[part[1]])) if part else ""]
+        key = part[0].keys[part[1]] if part else ""
+        name = self.names[entry.row]
+        height = max(self.height, 13.5 * lines(key, WIDTHS[2]), 13.5 * lines(name, WIDTHS[0]))
+        fills = [f"{height:g}", name, escape(clean(key))]
         for results in self.fills:
             fills += results[case]
         parts = self.template.replace(ROW, str(row)).replace(CONNECTION, str(FIRST + case)).split(_GAP)
@@ -130,19 +154,21 @@ def _with_gap(text, row):
     return re.sub(rf"(?<=![A-Z]){row}\b|(?<=![A-Z]{{2}}){row}\b|(?<=![A-Z]{{3}}){row}\b", CONNECTION, text)
 
 
-def _results_of(own, number):
+def _results_of(own, at):
     """Stored results, as type and text, of one column of *Reasons* for every case."""
-    what = HEADS[number]
+    what = HEADS[at]
     if what == "Verdict":
         values = [STATES[state] for state in own.status_values]
     elif what == "Margin":
         values = [NOT_HERE if room != room else KELVIN_SHARE * room for room in own.room_values.tolist()]
     else:
-        values = [_shown(own.check, v) for v in (own.actual_values if what == "Actual" else own.limit_values).tolist()]
+        values = (own.actual_values if what == "Actual" else own.limit_values).tolist()
+        pairs = zip(values, own.status_values, strict=True)
+        values = [NOT_HERE if state == DOES_NOT_APPLY else _shown(own.check, value) for value, state in pairs]
     return [result_parts(value) for value in values]
 
 
-def _row(outcome, entry, own, source):
+def _row(outcome, entry, own, source, row):
     check = own.check
     part = part_of(outcome, entry.one, check.role)
     state, case, case_text = _state(entry, own)
@@ -154,8 +180,9 @@ def _row(outcome, entry, own, source):
     return [
         (outcome.places.names[entry.one.place] or "", STRONG), (check.role, TEXT),
         (part[0].keys[part[1]] if part else "", TEXT), (check.code, TEXT),
-        (check.text, TEXT), (_side(entry, own, "actual", case, case_text), number(check.unit)), (check.sense, TEXT),
-        (_side(entry, own, "limit", case, case_text), number(check.unit)), (unit, TEXT),
+        (check.text, TEXT), (_side(entry, own, "actual", case, case_text, row), number(check.unit)),
+        (check.sense, TEXT),
+        (_side(entry, own, "limit", case, case_text, row), number(check.unit)), (unit, TEXT),
         (margin, look), (margin_unit if own.numeric else NOT_HERE, TEXT), (spare_shown, look), (state, STATE),
         (check.severity, TEXT), (case_text, number("whole")), (source, TEXT),
     ]  # fmt: skip
@@ -189,7 +216,7 @@ def _state(entry, own):
     return Formula(chain, STATES[worst]), case, Formula(at, case + 1.0)
 
 
-def _side(entry, own, side, case, case_text):
+def _side(entry, own, side, case, case_text, row):
     """Actual or limit in the check's unit, live."""
     check = own.check
     column = own.actual_at if side == "actual" else own.limit_at
@@ -202,15 +229,21 @@ def _side(entry, own, side, case, case_text):
         cell = of_case(entry, column, first)
     else:
         cell = f"INDEX({span(entry, column)},{case_of(case_text)})"
-    shown = _shown(check, value)
+    shown = _shown(check, value) if own.status_values[first + case] != DOES_NOT_APPLY else NOT_HERE
     if column is None:
-        return shown
+        return _shown(check, value)
+    absent = f'M{row}="{STATES[DOES_NOT_APPLY]}","{NOT_HERE}"'
     if check.yes_no:
-        return Formula(f'IFERROR(IF({cell}=1,"yes","no"),"{UNKNOWN_WORD}")', shown)
+        return Formula(f'IF({absent},IFERROR(IF({cell}=1,"yes","no"),"{UNKNOWN_WORD}"))', shown)
     unit = find_unit(check.unit) if check.unit else UNITS[""]
     text = cell if unit.offset == 0 else f"({cell}-{number_text(unit.offset)})"
     text = text if unit.scale == 1.0 else f"{text}/{number_text(unit.scale)}"
-    return Formula(f'IFERROR({text},"{UNKNOWN_WORD}")', shown)
+    return Formula(f'IF({absent},IFERROR({text},"{UNKNOWN_WORD}"))', shown)
+
+
+def _height(texts):
+    """Height of a row by its longest text."""
+    return 13.5 * max(lines(text, width) for text, width in zip(texts, WIDTHS, strict=True) if isinstance(text, str))
 
 
 def _shown(check, value):
@@ -236,13 +269,13 @@ def _margin(entry, own):
     return Formula(f'IF(COUNT({area})=0,"{NOT_HERE}",100*MIN({area}))', value)
 
 
-# -- verification --------------------------------------------------------------------------------------------------------
+# -- verification --------------------------------------------------------------------------------------------------
 
 
 def verification(outcome, plan, values_only):
     """The value the program worked out, the live cell, and how far apart they are."""
     sheet = Sheet("Verification", [22, 26, 8, 18, 18, 16, 20], head=HEAD, freeze=f"B{FIRST}")
-    sheet.add(("Verification", TITLE))
+    sheet.add(("Verification", TITLE), height=21)
     hint = ("The program's value, worked out when the workbook was written, beside the live cell. After a change on "
             "Connections the two differ: that is the change.")  # fmt: skip
     if values_only:
@@ -262,18 +295,21 @@ def verification(outcome, plan, values_only):
                 sheet.add(*cells, (NOT_HERE, TEXT), (NOT_HERE, TEXT), (NOT_HERE, TEXT))
                 continue
             shown = entry.cells[key[1] if isinstance(key, tuple) else key]
-            apart = 0.0 if isinstance(value, str) else abs(value - shown) / max(1.0, abs(value)) if not isinstance(shown, str) else 1.0
-            if isinstance(value, str):
-                apart = 0.0 if value == shown else 1.0
-            difference = (
-                f"IF(AND(ISNUMBER(D{row}),ISNUMBER(E{row})),ABS(E{row}-D{row})/MAX(1,ABS(D{row})),IF(D{row}=E{row},0,1))"
-            )
+            apart = _apart(value, shown)
+            both, share = f"AND(ISNUMBER(D{row}),ISNUMBER(E{row}))", f"ABS(E{row}-D{row})/MAX(1,ABS(D{row}))"
+            difference = f"IF({both},{share},IF(D{row}=E{row},0,1))"
             verdict = f'IF(F{row}<={number_text(AGREE)},"✓ agrees","✗ differs")'
             sheet.add(*cells, (Formula(live, shown), look), (Formula(difference, apart), number(None)),
                       (Formula(verdict, "✓ agrees" if apart <= AGREE else "✗ differs"), STATE))  # fmt: skip
     if len(sheet.rows) > HEAD:
         sheet.states.append(f"G{FIRST}:G{len(sheet.rows)}")
     return sheet
+
+
+def _apart(value, shown):
+    if isinstance(value, str) or isinstance(shown, str):
+        return 0.0 if value == shown else 1.0
+    return abs(value - shown) / max(1.0, abs(value))
 
 
 def _compared(plan, entry):

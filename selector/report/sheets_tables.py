@@ -9,6 +9,10 @@ from selector.units import UNITS, find_unit, split_header
 
 FIRST_NUMBER = 4
 WORDS_OF_STATUS = {"memory": "from memory: confirm", "read": "read", "computed": "computed", "measured": "measured"}
+HOW = (
+    "The parts the drop-downs on Connections offer and the values the live cells look up. An empty cell is unknown, "
+    "never zero. Change a part's data in the program's tables, not here."
+)
 ALSO_IN = {"wires": ("conductors.csv", "insulations.csv", "materials.csv")}
 
 
@@ -68,21 +72,21 @@ class TablesUsed:
 
     def sheet(self):
         width = FIRST_NUMBER + max((len(columns) for columns in self._columns.values()), default=0)
-        sheet = Sheet(TABLES, [34, 13, 13, 26] + [12] * (width - FIRST_NUMBER), freeze="B4", title_columns="A:A")
+        sheet = Sheet(TABLES, [36, 13, 21, 28] + [12] * (width - FIRST_NUMBER), freeze="B4", title_columns="A:A")
         sheet.pages_wide = max(1, -(-(width - FIRST_NUMBER) * 12 // 190))
-        sheet.add(("Tables used", TITLE))
-        sheet.add(("The parts the drop-downs on Connections offer and the values the live cells look up. An empty cell is "
-                   "unknown, never zero. Change a part's data in the program's tables, not here.", HINT))  # fmt: skip
+        sheet.add(("Tables used", TITLE), height=21)
+        sheet.add((HOW, HINT))
         sheet.add()
         for family, candidates in self.candidates.items():
             columns = self._columns[family]
             title = f"{candidates.table.removesuffix('.csv')} ({len(candidates)} parts)"
             sheet.add(*[(title if i == 0 else "", SECTION) for i in range(FIRST_NUMBER + len(columns))])
             heads = ["part", "size", "status", "source", *(self.header(family, *key) for key in columns)]
-            sheet.add(*[(head, HEADER) for head in heads], height=54)
+            sheet.add(*[(head, HEADER) for head in heads], height=68)
             shown = [self._shown(family, *key) for key in columns]
             for i, key in enumerate(candidates.keys):
-                words = (key, candidates.sizes[i], WORDS_OF_STATUS.get(candidates.statuses[i], ""), candidates.sources[i])
+                status = WORDS_OF_STATUS.get(candidates.statuses[i], "")
+                words = (key, candidates.sizes[i], status, candidates.sources[i])
                 numbers = [(values[i], look) if values[i] is not None else None for values, look in shown]
                 sheet.add(*[(word or "", PLAIN) for word in words], *numbers)
             sheet.add((NONE, PLAIN), ("no part wanted", PLAIN))
@@ -93,7 +97,7 @@ class TablesUsed:
         values = self.candidates[family].columns[name]
         values = values if step is None else values[step]
         unit = self.unit(family, name)[1]
-        look = number(None)
+        look = number("band" if name == "rule_ambients_k" else None)
         return [None if value != value else unit.from_inner(value) for value in values.tolist()], look
 
 

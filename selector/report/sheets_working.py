@@ -67,10 +67,10 @@ def _place(live, cells, name):
 def sheet(live):
     """The helper sheet of one kind, its rows as ready text."""
     columns = live.helper.columns
-    widths = [20, 6] + [13] * (len(columns) - 2)
+    widths = [20, 6] + [15] * (len(columns) - 2)
     made = Sheet(live.title, widths, head=HEAD, freeze=f"C{FIRST}", filtered=False, title_columns="A:B")
     made.size = (FIRST + live.count - 1, len(columns))
-    made.pages_wide = max(1, -(-len(columns) * 13 // 260))
+    made.pages_wide = max(1, -(-len(columns) * 15 // 260))
     made.tab = "A6A6A6"
     made.chunks = lambda styles: _chunks(live, styles)
     return made
@@ -194,5 +194,5 @@ def _head(live, styles):
     rows = [f'<row r="1">{text("A1", live.title, title)}</row>', f'<row r="2">{text("A2", words, hint)}</row>']
     third = "".join(text(f"{letters(i)}3", _inside(column), band) for i, column in enumerate(columns))
     fourth = "".join(text(f"{letters(i)}4", heading(column), head) for i, column in enumerate(columns))
-    rows.append(f'<row r="3">{third}</row><row r="4" ht="66" customHeight="1">{fourth}</row>')
+    rows.append(f'<row r="3" ht="40" customHeight="1">{third}</row><row r="4" ht="66" customHeight="1">{fourth}</row>')
     return "".join(rows)

@@ -22,6 +22,7 @@ FORMATS = {
     "%": "0.0",
     "ohm": "0.000000",
     "whole": "0",
+    "band": '[>=99999999]"no end";General',
 }
 
 
@@ -47,7 +48,6 @@ class Look:
 
 TITLE = Look(bold=True, size=14, edge=False)
 HINT = Look(italic=True, edge=False, ink=QUIET)
-HINT_WRAPPED = Look(italic=True, edge=False, ink=QUIET, wrap=True)
 SECTION = Look(bold=True, size=11, fill=BAND, edge=False)
 BAND_LOOK = Look(bold=True, fill=BAND, wrap=True)
 HEADER = Look(bold=True, fill=HEAD, wrap=True)
@@ -56,9 +56,9 @@ TEXT = Look(wrap=True)
 BARE = Look(wrap=True, edge=False)
 STRONG = Look(bold=True, wrap=True)
 STATE = Look(bold=True)
+STATE_WRAPPED = Look(bold=True, wrap=True)
 PICKED = Look(fill=PICK, wrap=True)
 INHERITED = Look(fill=NOTICE, italic=True, wrap=True)
-RESULT_WORDS = Look(wrap=True)
 
 
 @cache
@@ -99,7 +99,8 @@ class Styles:
             side = Side(style="hair", color=GRID)
             cell.border = Border(left=side, right=side, top=side, bottom=side)
         horizontal = "right" if look.right else None
-        cell.alignment = Alignment(horizontal=horizontal, vertical="top", wrap_text=look.wrap)
+        indent = 1 if look.right else 0
+        cell.alignment = Alignment(horizontal=horizontal, vertical="top", wrap_text=look.wrap, indent=indent)
         cell.number_format = look.format
         if look.quoted:
             cell._style.quotePrefix = 1

@@ -952,7 +952,8 @@ def l07(case, wire, lug, end, **_):
 
 
 def l08(wire, lug, **_):
-    return lug["metal"] == wire["metal"], True
+    takes = {"nickel": ("nickel", "copper")}.get(lug["metal"], (lug["metal"],))  # nickel is drawn over copper too
+    return wire["metal"] in takes, True
 
 
 def l09(wire, lug, **_):
@@ -1241,10 +1242,10 @@ class Search:
 
     def _end(self, end, name, wire, good, exotic):
         """First lug of one end that has a sleeve, and that sleeve."""
-        if self.place.bare[end]:
-            return None, None
         fixed_sleeve = self.place.fixed.get(f"sleeve {name}")
         sleeved = f"sleeve {name}" in self.place.roles and fixed_sleeve != "none"
+        if self.place.bare[end] and not fixed_sleeve:
+            sleeved = False  # a terminal without a stud takes the bare wire
         for lug in self._lugs_at(end, name, good):
             if lug is not None:
                 key = ("lug", end, wire["key"], lug["key"])
@@ -1260,7 +1261,7 @@ class Search:
     def _lugs_at(self, end, name, good):
         """The lugs in question at an end: those whose hole and palm suit it, whatever the wire."""
         fixed = self.place.fixed.get(f"lug {name}")
-        if fixed == "none":
+        if fixed == "none" or (self.place.bare[end] and not fixed):
             return [None]
         key = ("lugs", end, good)
         if key not in self.memory:

@@ -1,0 +1,389 @@
+"""The workbook as a file: its sheets, its stored results, its formulas, and how it is written."""
+
+import os
+import re
+import subprocess
+import sys
+import zipfile
+from xml.etree import ElementTree
+
+import openpyxl
+import pytest
+
+from selector import glossary, pipeline
+from selector.errors import OutputError
+from selector.report import package, workbook
+from selector.report.live import letters
+from selector.report.live_checks import SIGN
+from selector.report.package import Sheet, clean
+from selector.report.workbook import build, write_workbook
+
+SHEETS = ["Read first", "Connections", "Parts list", "Reasons", "Near misses", "Tables used", "Sources", "Verification"]
+MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
+# Functions of the first edition of ISO/IEC 29500 (Office Open XML), which every spreadsheet since 2007 reads.
+PLAIN_FUNCTIONS = {
+    "ABS", "AND", "COS", "COUNT", "COUNTIF", "EXP", "IF", "IFERROR", "INDEX", "ISNUMBER", "LEFT", "LN", "MATCH", "MAX",
+    "MIN", "NA", "OR", "ROUND", "SQRT", "SUBSTITUTE", "SUM",
+}  # fmt: skip
+LONGEST_FORMULA = 8192
+
+
+def cells_of(path):
+    """(sheet, place, type, formula or None, stored text) of every cell that holds something, from the file itself."""
+    with zipfile.ZipFile(path) as book:
+        names = openpyxl.load_workbook(path, read_only=True).sheetnames
+        for number, name in enumerate(names, 1):
+            with book.open(f"xl/worksheets/sheet{number}.xml") as file:
+                for _, element in ElementTree.iterparse(file):
+                    if element.tag == f"{MAIN}c":
+                        formula, value = element.find(f"{MAIN}f"), element.find(f"{MAIN}v")
+                        text = "".join(t.text or "" for t in element.iter(f"{MAIN}t"))
+                        yield (name, element.get("r"), element.get("t"), None if formula is None else formula.text,
+                               text if value is None else value.text)  # fmt: skip
+                    elif element.tag == f"{MAIN}row":
+                        element.clear()
+
+
+def table(book, sheet):
+    """Rows of a sheet as dictionaries by its header row."""
+    rows = list(book[sheet].iter_rows(min_row=4, values_only=True))
+    return [dict(zip(rows[0], row, strict=True)) for row in rows[1:]]
+
+
+@pytest.fixture(scope="module")
+def values(written):
+    return openpyxl.load_workbook(written, data_only=True)
+
+
+@pytest.fixture(scope="module")
+def formulas(written):
+    return [cell for cell in cells_of(written) if cell[3] is not None]
+
+
+def test_the_sheets_stand_in_order_and_helpers_last(values):
+    assert values.sheetnames == [*SHEETS, "Working cable", "Working control wire"]
+
+
+def test_every_connection_has_its_row_and_verdict(values, outcome, boat):
+    rows = table(values, "Connections")
+    assert [row["Connection"] for row in rows] == [row[0] for row in boat.rows["connections.csv"][1:]]
+    assert [row["Verdict"] for row in rows] == [SIGN[one.status] for one in outcome.chosen]
+    assert {one.status for one in outcome.chosen} >= {"served", "incomplete"}
+
+
+def test_stored_results_are_the_program_s(values, outcome):
+    rows = table(values, "Connections")
+    compared = 0
+    for row, one in zip(rows, outcome.chosen, strict=True):
+        if one.status != "served" or "pump" in row["Connection"]:
+            continue
+        results = one.results
+        assert row["Wire temperature [degC]"] == pytest.approx(results["conductor_temperature_k"] - 273.15, rel=1e-9)
+        assert row["Ampacity by heat balance [A]"] == pytest.approx(results["conductor_balance_ampacity_a"], rel=1e-9)
+        assert row["Ampacity by rule table [A]"] == pytest.approx(results["conductor_rule_ampacity_a"], rel=1e-9)
+        assert row["Voltage drop [V]"] == pytest.approx(results["voltage_drop_v"], rel=1e-9)
+        compared += 1
+    assert compared >= 3
+
+
+def test_verification_agrees_everywhere(values):
+    rows = table(values, "Verification")
+    assert len(rows) >= 6 * 5
+    assert {row["Verdict"] for row in rows} == {"✓ agrees"}
+
+
+def test_reasons_hold_every_check_with_the_program_s_status(values, outcome):
+    rows = {}
+    for row in table(values, "Reasons"):
+        rows[row["Connection"], row["Role"], row["Code"]] = row
+    seen = 0
+    for one in outcome.chosen:
+        for check, status, actual, _ in one.verdicts:
+            row = rows[outcome.places.names[one.place], check.role, check.code]
+            assert row["Verdict"] == ("✗ fail", "? unknown", "✓ pass")[status]
+            assert (row["Actual"] == "unknown") == (actual != actual)
+            assert row["Weight"] == check.severity
+            seen += 1
+    assert seen > 200
+
+
+def test_an_unknown_length_leaves_its_results_unknown(values):
+    row = next(row for row in table(values, "Connections") if row["Connection"] == "horn")
+    assert row["Verdict"] == "? incomplete"
+    assert row["Voltage drop [V]"] == "unknown"
+    assert "?C07" in row["What fails ✗ or is unknown ? (check codes)"]
+    assert row["Length, one way [m]"] is None
+
+
+def test_a_range_is_worked_at_both_its_ends(values, outcome):
+    row = next(row for row in table(values, "Connections") if row["Connection"] == "pump")
+    assert (row["Ambient [degC]"], row["Ambient, upper value [degC]"]) == (50, 60)
+    cases = [row for row in values["Working cable"].iter_rows(min_row=5, values_only=True) if row[0] == "pump"]
+    assert [case[1] for case in cases] == list(range(1, len(cases) + 1))
+    assert len(cases) >= 2
+    one = next(one for one in outcome.chosen if outcome.places.names[one.place] == "pump")
+    assert row["Ampacity by heat balance [A]"] < one.results["conductor_balance_ampacity_a"] * (1 + 1e-9)
+
+
+def test_formulas_are_short_plain_and_read_everywhere(formulas):
+    functions = set()
+    for sheet, place, _, formula, _ in formulas:
+        assert len(formula) <= LONGEST_FORMULA, (sheet, place)
+        assert "[" not in formula and "_xlfn" not in formula, (sheet, place)
+        bare = re.sub(r'"[^"]*"', "", formula)
+        functions |= set(re.findall(r"([A-Z][A-Z0-9.]*)\(", bare))
+    assert functions <= PLAIN_FUNCTIONS
+    assert len(formulas) > 5000
+
+
+def test_every_formula_has_its_result_stored(formulas):
+    for sheet, place, kind, _, stored in formulas:
+        assert stored is not None, (sheet, place)
+        if kind is None:
+            float(stored)
+        else:
+            assert kind in ("str", "e"), (sheet, place)
+
+
+def test_the_heat_balance_is_live(written):
+    sheet = openpyxl.load_workbook(written)["Working cable"]
+    heads = {cell.value: cell.column for cell in sheet[4] if cell.value}
+    assert any(str(head).startswith("estimate 14") for head in heads)
+    column = heads["Wire temperature [K]"]
+    assert str(sheet.cell(5, column).value).startswith("=")
+
+
+def test_the_helper_sheets_fit_the_narrowest_spreadsheet(values):
+    for name in values.sheetnames:
+        assert values[name].max_column <= 1024
+
+
+def test_picks_are_drop_downs_over_the_keys_of_tables_used(written, outcome):
+    book = openpyxl.load_workbook(written)
+    tables = [row[0].value for row in book["Tables used"].iter_rows()]
+    found = 0
+    for choice in book["Connections"].data_validations.dataValidation:
+        assert choice.type == "list"
+        first, last = (int(n) for n in re.findall(r"\$A\$(\d+)", choice.formula1))
+        keys = tables[first - 1 : last]
+        assert keys[-1] == "none"
+        assert any(keys[:-1] == own.keys for own in outcome.candidates.values())
+        found += 1
+    assert found == 6
+
+
+def test_another_part_s_data_stand_in_tables_used(values, outcome):
+    sheet = values["Tables used"]
+    rows = list(sheet.iter_rows(values_only=True))
+    wires = outcome.candidates["wires"]
+    start = next(i for i, row in enumerate(rows) if row[0] == wires.keys[0])
+    column = next(i for i, head in enumerate(rows[start - 1]) if head == "outer diameter [mm]")
+    shown = [row[column] for row in rows[start : start + len(wires)]]
+    assert shown == pytest.approx([1000 * d for d in wires.columns["outer_diameter_m"]], rel=1e-9)
+
+
+def test_the_same_input_gives_the_same_bytes(outcome, written, project, tmp_path):
+    again = tmp_path / "again.xlsx"
+    write_workbook(outcome, again)
+    assert again.read_bytes() == written.read_bytes()
+    code = (
+        "import sys; from selector import pipeline; from selector.report.workbook import write_workbook;"
+        "write_workbook(pipeline.run(sys.argv[1]), sys.argv[2])"
+    )
+    other = tmp_path / "other.xlsx"
+    environment = {**os.environ, "PYTHONHASHSEED": "12345", "TZ": "Asia/Tokyo"}
+    environment["PYTHONPATH"] = os.pathsep.join(sys.path)
+    subprocess.run([sys.executable, "-c", code, str(project), str(other)], check=True, env=environment)
+    assert other.read_bytes() == written.read_bytes()
+
+
+def test_it_is_worked_out_again_when_opened(written):
+    with zipfile.ZipFile(written) as book:
+        assert 'fullCalcOnLoad="1"' in book.read("xl/workbook.xml").decode()
+        assert {info.date_time for info in book.infolist()} == {(1980, 1, 1, 0, 0, 0)}
+
+
+def test_text_of_users_never_becomes_a_formula(tmp_path, boat):
+    bad = '=HYPERLINK("http://x","y")'
+    rows = boat.changed("connections.csv", "lights", connection=bad)
+    rows["nodes.csv"] = [[cell.replace("pump", "@pump") for cell in row] for row in rows["nodes.csv"]]
+    rows["connections.csv"] = [
+        [cell.replace("pump", "@pump") if i == 3 else cell for i, cell in enumerate(row)]
+        for row in rows["connections.csv"]
+    ]
+    path = tmp_path / "bad.xlsx"
+    write_workbook(pipeline.run(boat.write(tmp_path / "bad", rows)), path)
+    seen = 0
+    for sheet, place, kind, formula, text in cells_of(path):
+        assert formula is None or "HYPERLINK" not in formula, (sheet, place)
+        if text == bad:
+            assert kind == "inlineStr"
+            seen += 1
+    assert seen > 5
+    cell = openpyxl.load_workbook(path)["Connections"]["A6"]
+    assert (cell.value, cell.data_type, cell.quotePrefix) == (bad, "s", True)
+
+
+@pytest.mark.parametrize(
+    "text, kept",
+    [
+        ("a\x00b\x1fc", "abc"),
+        ("tab\tand\nline", "tab\tand\nline"),
+        ("\ud800x\uffff", "x"),
+        ("_x0041_", "_x005F_x0041_"),
+    ],
+)
+def test_control_characters_are_dropped(text, kept):
+    assert clean(text) == kept
+
+
+def test_texts_longer_than_a_cell_are_cut():
+    assert len(clean("x" * 40000)) == 32767
+
+
+# -- written in one step ---------------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def small(monkeypatch):
+    sheet = Sheet("One", [10])
+    sheet.add(("text", package.quoted(workbook.sheets_first.TEXT)))
+    monkeypatch.setattr(workbook, "build", lambda outcome: [sheet])
+    return sheet
+
+
+def test_a_missing_folder_is_told_in_a_sentence(outcome, small, tmp_path):
+    with pytest.raises(OutputError) as caught:
+        write_workbook(outcome, tmp_path / "nowhere" / "book.xlsx")
+    assert caught.value.exit_code == 4
+    assert "could not be written" in str(caught.value)
+
+
+@pytest.mark.parametrize("broken", ["replace", "fsync"])
+def test_the_old_workbook_stays_whole_when_writing_fails(outcome, small, tmp_path, monkeypatch, broken):
+    path = tmp_path / "book.xlsx"
+    path.write_bytes(b"old")
+
+    def fail(*_):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(package.os, broken, fail)
+    with pytest.raises(OutputError, match="No space left on device"):
+        write_workbook(outcome, path)
+    assert path.read_bytes() == b"old"
+    assert os.listdir(tmp_path) == ["book.xlsx"]
+
+
+def test_an_interruption_leaves_nothing_behind(outcome, small, tmp_path, monkeypatch):
+    path = tmp_path / "book.xlsx"
+    path.write_bytes(b"old")
+
+    def interrupt(*_):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(package, "_package", interrupt)
+    with pytest.raises(KeyboardInterrupt):
+        write_workbook(outcome, path)
+    assert path.read_bytes() == b"old"
+    assert os.listdir(tmp_path) == ["book.xlsx"]
+
+
+def test_a_folder_in_the_way_is_told(outcome, small, tmp_path):
+    (tmp_path / "book.xlsx").mkdir()
+    with pytest.raises(OutputError):
+        write_workbook(outcome, tmp_path / "book.xlsx")
+    assert os.listdir(tmp_path) == ["book.xlsx"]
+
+
+# -- many connections ------------------------------------------------------------------------------------------------
+
+
+def test_above_the_limit_it_stands_as_values_and_says_so(outcome, tmp_path, monkeypatch, values):
+    monkeypatch.setattr(workbook, "MOST_LIVE", 3)
+    path = tmp_path / "values.xlsx"
+    write_workbook(outcome, path)
+    assert not [cell for cell in cells_of(path) if cell[3] is not None]
+    book = openpyxl.load_workbook(path)
+    assert book.sheetnames == SHEETS
+    texts = " ".join(str(cell.value) for row in book["Read first"].iter_rows() for cell in row if cell.value)
+    assert "stands as values" in texts
+    assert table(book, "Connections") == table(values, "Connections")
+
+
+# -- what a reader sees ----------------------------------------------------------------------------------------------
+
+
+def test_read_first_says_what_must_be_known(values, outcome):
+    text = "\n".join(
+        " | ".join(str(cell) for cell in row if cell) for row in values["Read first"].iter_rows(values_only=True)
+    )
+    assert outcome.rule["does_not_cover"] in text
+    assert all(caution in text for caution in outcome.cautions)
+    assert "? incomplete: horn" in text and "How long is it" in text
+    for default in outcome.places.defaults:
+        assert default.what in text
+    assert "from memory" in text
+
+
+def test_the_parts_list_adds_up(values, outcome):
+    wanted = {}
+    for one in outcome.chosen:
+        for role in one.kind.roles:
+            want = outcome.wanted[one.place][role.role]
+            if one.status != "unserved" and want.present and not want.inherited:
+                key = outcome.candidates[role.family].keys[one.picks[role.role]]
+                wanted[key] = wanted.get(key, 0) + one.quantities[role.role]
+    for row in table(values, "Parts list"):
+        expected = wanted.pop(row["Part"])
+        assert row["Quantity"] == "unknown" if expected != expected else row["Quantity"] == pytest.approx(expected)
+    assert not wanted
+
+
+def test_every_name_shown_is_in_the_glossary(outcome):
+    sheets = build(outcome)
+    assert sheets
+    from selector.report import sheets_connections, sheets_working
+    from selector.report.sheets_tables import TablesUsed
+
+    plan = sheets_connections.plan(outcome, False)
+    families = list(dict.fromkeys(role.family for one in outcome.chosen for role in one.kind.roles))
+    tables = plan.sheets["tables"] = TablesUsed(outcome, families)
+    entries = [entry for entry in plan.entries if entry.one.kind.name == "cable"]
+    live = sheets_working.work(outcome, plan, tables, entries, entries[0].one.kind)
+    missing = set()
+    for column in live.helper.columns:
+        if column.group in ("given", "fact", "summary") and column.name[0] not in ("upper_end",):
+            missing |= {column.name[0]} - set(glossary.NAMES)
+        if column.group == "step" and glossary.step(column.name)[1] is None:
+            missing.add(column.name)
+        head = sheets_working.heading(column)
+        assert "_" not in head, head
+        if not isinstance(column.values[0], str):
+            assert re.search(r"\[.+\]$", head), head
+    assert not missing
+    for name in outcome.registry.functions:
+        assert name in glossary.NAMES, name
+
+
+def test_headers_carry_units(values):
+    for sheet in ("Connections", "Tables used"):
+        for row in values[sheet].iter_rows(min_row=4, max_row=6, values_only=True):
+            for head in row:
+                if isinstance(head, str) and re.search(r"temperature|diameter|current|length", head, re.IGNORECASE):
+                    assert "[" in head or head.startswith("C"), head
+
+
+def test_it_prints_with_its_headers_and_page_numbers(written):
+    book = openpyxl.load_workbook(written)
+    for sheet in book:
+        assert sheet.page_setup.orientation == "landscape"
+        assert sheet.sheet_properties.pageSetUpPr.fitToPage and sheet.page_setup.fitToHeight == 0
+        assert "&P" in sheet.oddFooter.right.text
+        if sheet.title != "Read first":
+            assert sheet.freeze_panes
+            assert sheet.print_title_rows or sheet.title == "Tables used"
+
+
+@pytest.mark.parametrize("index, text", [(0, "A"), (25, "Z"), (26, "AA"), (701, "ZZ"), (702, "AAA")])
+def test_letters_of_columns(index, text):
+    assert letters(index) == text
