@@ -1,13 +1,19 @@
 """The command line: each command parses, calls one function, prints and exits."""
 
 import os
+import signal
 import sys
+import threading
 from pathlib import Path
 from typing import Annotated
 
-import typer
+_QUIET = threading.current_thread() is threading.main_thread() and signal.getsignal(signal.SIGINT) is signal.default_int_handler
+if _QUIET:  # an interrupt while modules load ends the program like any other: nothing is written yet
+    signal.signal(signal.SIGINT, lambda *_: os._exit(130))
 
-from selector import __version__
+import typer  # noqa: E402
+
+from selector import __version__  # noqa: E402
 
 app = typer.Typer(
     name="selector",
@@ -128,6 +134,7 @@ def _run(project, tables, rules, out, no_workbook, json_file, brief, csv_dir, en
     from selector import pipeline
     from selector.report.text import summary_text
 
+    _check_outputs(project, tables, None if no_workbook else out, json_file, csv_dir)
     with _progress() as progress:
         outcome = pipeline.run(project, tables, rules, encoding, brief, as_built, progress)
     path = None if no_workbook else _write_workbook(outcome, out)
@@ -139,7 +146,7 @@ def _run(project, tables, rules, out, no_workbook, json_file, brief, csv_dir, en
         if csv_dir is not None:
             write_csvs(csv_dir, data)
         if json_file == "-":
-            typer.echo(to_json(data), nl=False)
+            _echo_json(data)
         elif json_file is not None:
             write_whole(json_file, to_json(data))
     if json_file != "-":
@@ -151,10 +158,48 @@ def _run(project, tables, rules, out, no_workbook, json_file, brief, csv_dir, en
     raise typer.Exit(outcome.exit_code)
 
 
+def _check_outputs(project, tables, out, json_file, csv_dir):
+    """Refuse, before any work, outputs that are no file names or would replace what the user wrote."""
+    from selector.catalogue.catalogue import shipped_tables
+    from selector.errors import UsageError
+    from selector.project.declarations import FILES
+
+    if out is not None and (out.suffix.casefold() != ".xlsx" or out.is_dir()):
+        raise UsageError(f"--out: {out} is {'a folder' if out.is_dir() else 'no .xlsx'}. Name the workbook to write, such as out/boat.xlsx.")
+    outputs = [("--out", out), ("--json", None if json_file in (None, "-") else Path(json_file))]
+    if csv_dir is not None:
+        outputs += [("--csv", csv_dir / name) for name in ("picks.csv", "checks.csv", "parts.csv")]
+    folders = {os.path.realpath(f) for f in (project / "tables", tables or shipped_tables())}
+    taken = {}
+    for option, path in outputs:
+        if path is None:
+            continue
+        real = os.path.realpath(path)
+        folder, name = os.path.split(real)
+        of_project = folder == os.path.realpath(project) and name.casefold() in FILES
+        if real == os.path.realpath(project) or of_project or (folder in folders and os.path.exists(real)):
+            raise UsageError(f"{option}: {path} is part of what is read. Name another file.")
+        other = taken.setdefault(real, option)
+        if other != option:
+            raise UsageError(f"{option}: {path} is the file of {other} as well. Name two files.")
+
+
+def _echo_json(data):
+    """JSON on standard output: UTF-8 whatever the terminal's encoding."""
+    from selector.report.result import to_json
+
+    typer.echo(to_json(data).encode(), nl=False)
+
+
 def _write_workbook(outcome, out):
+    from selector.errors import OutputError
     from selector.report.workbook import write_workbook
 
     path = out if out is not None else Path("out") / f"{outcome.project.name}.xlsx"
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise OutputError(f"{path}: the folder could not be made ({error.strerror or error}); nothing was replaced.") from error
     write_workbook(outcome, path)
     return path
 
@@ -227,7 +272,8 @@ def size(
     """
     from selector import pipeline
     from selector.catalogue.catalogue import load
-    from selector.project.single import single_project
+    from selector.errors import ProjectError, UsageError, quoted
+    from selector.project.single import options_error, single_project
     from selector.report.text import explain_text
 
     drop_header = "drop limit [V]" if drop and drop.strip().casefold().endswith("v") else "drop limit [%]"
@@ -243,11 +289,17 @@ def size(
     node = {"stud": stud or "none", "terminal limit [degC]": terminal_limit, "hottest [degC]": hottest}
     supply = {"type": "battery", "short-circuit current [A]": short_circuit} if short_circuit else {}
     project = single_project(kind, volts, cells, zone, node, supply, {"spare": spare})
-    outcome = pipeline.choose(project, load(tables), rules)
+    catalogue = load(tables)
+    try:
+        outcome = pipeline.choose(project, catalogue, rules)
+    except ProjectError as error:
+        raise options_error(error.problems) from None
+    if not outcome.chosen:
+        raise UsageError(f"--kind: {quoted(kind)} is not worked out yet. Write cable or control wire.")
     if json_out:
-        from selector.report.result import result, to_json
+        from selector.report.result import result
 
-        typer.echo(to_json(result(outcome)), nl=False)
+        _echo_json(result(outcome))
     else:
         for one in outcome.chosen:
             typer.echo(explain_text(outcome, one))
@@ -266,9 +318,7 @@ def tables_check(tables: TablesDir = None, json_out: JsonFlag = False) -> None:
 
     report = audit(_tables_folder(tables))
     if json_out:
-        from selector.report.result import to_json
-
-        typer.echo(to_json(report), nl=False)
+        _echo_json(report)
     else:
         for table in report["tables"]:
             typer.echo(f"{table['table']:<24}{table['rows']:>6} rows  {table['memory']:>5} from memory")
@@ -289,12 +339,13 @@ def tables_show(
     Example: selector tables show "8 AWG tinned silicone 200"
     """
     from selector.catalogue.audit import show
+    from selector.errors import UsageError
 
+    if not part.strip():
+        raise UsageError("PART is empty. Write the key of a row, or words that stand in one.")
     found = show(_tables_folder(tables), part)
     if json_out:
-        from selector.report.result import to_json
-
-        typer.echo(to_json(found), nl=False)
+        _echo_json(found)
         return
     for row in found:
         typer.echo(f"{row['table']} line {row['line']}: {row['key']}")
@@ -314,9 +365,7 @@ def tables_facts(json_out: JsonFlag = False) -> None:
 
     found = facts()
     if json_out:
-        from selector.report.result import to_json
-
-        typer.echo(to_json(found), nl=False)
+        _echo_json(found)
         return
     for row in found:
         unit = f" [{row['unit']}]" if row["unit"] else ""
@@ -363,19 +412,54 @@ def main(argv=None):
     """Run the command line; errors are one line each on standard error and an exit code, never a traceback."""
     from selector.errors import SelectorError
 
+    if _QUIET and signal.getsignal(signal.SIGINT) is not signal.default_int_handler:
+        signal.signal(signal.SIGINT, signal.default_int_handler)
+    _steady_streams()
     try:
-        app(argv, standalone_mode=True)
+        try:
+            app(argv, standalone_mode=True)
+        finally:
+            sys.stdout.flush()
     except KeyboardInterrupt:
         typer.echo("interrupted", err=True)
         raise SystemExit(130) from None
     except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _drop_output()
         raise SystemExit(1) from None
     except SelectorError as error:
         if os.environ.get("SELECTOR_TRACEBACK"):
             raise
         typer.echo(f"error: {error}", err=True)
         raise SystemExit(error.exit_code) from None
+    except OSError as error:
+        if os.environ.get("SELECTOR_TRACEBACK"):
+            raise
+        _drop_output()
+        where = f"{str(error.filename)[:200]}: " if error.filename else ""
+        typer.echo(f"error: {where}{error.strerror or error}", err=True)
+        raise SystemExit(2 if error.filename else 4) from None
     except MemoryError:
         typer.echo("error: not enough memory for a project of this size", err=True)
         raise SystemExit(3) from None
+
+
+def _steady_streams():
+    """Standard streams that are there and never fail on a character."""
+    for name in ("stdout", "stderr"):
+        stream = getattr(sys, name)
+        if stream is None:  # closed by the caller
+            setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: SIM115
+        elif hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="backslashreplace")
+
+
+def _drop_output():
+    """What is still to be printed goes nowhere, so that the end of the program does not fail on it again."""
+    try:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except (OSError, ValueError):
+        sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115
+
+
+if _QUIET:
+    signal.signal(signal.SIGINT, signal.default_int_handler)

@@ -19,13 +19,28 @@ def register(tables_app):
 
 def tables_merge(
     datasheet: Annotated[Path, typer.Argument(metavar="DATASHEET", help="Datasheet: CSV of any kind, .xlsx, or PDF.")],
-    more: Annotated[list[Path] | None, typer.Argument(metavar="[PROJECT]...", help="More projects for --effect.")] = None,
+    more: Annotated[
+        list[Path] | None, typer.Argument(metavar="[PROJECT]...", help="More projects for --effect.")
+    ] = None,
     into: Annotated[str, typer.Option("--into", metavar="TABLE", help="Table to merge into, such as fuses.")] = ...,
-    map_file: Annotated[Path | None, typer.Option("--map", help="Map of its columns to ours; made when missing. Default maps/TABLE beside the table.")] = None,
-    source: Annotated[str | None, typer.Option("--source", help="Key of sources.csv for what lands; default: one made of the datasheet.")] = None,
+    map_file: Annotated[
+        Path | None,
+        typer.Option(
+            "--map", help="Map of its columns to ours; made when missing. Default maps/TABLE beside the table."
+        ),
+    ] = None,
+    source: Annotated[
+        str | None,
+        typer.Option("--source", help="Key of sources.csv for what lands; default: one made of the datasheet."),
+    ] = None,
     dry_run: Annotated[bool, typer.Option("--dry-run", help="Judge and report, write nothing.")] = False,
     tables: TablesFolder = None,
-    effect: Annotated[list[Path] | None, typer.Option("--effect", metavar="PROJECT", help="Say what changes in this project before writing; may be given again.")] = None,
+    effect: Annotated[
+        list[Path] | None,
+        typer.Option(
+            "--effect", metavar="PROJECT", help="Say what changes in this project before writing; may be given again."
+        ),
+    ] = None,
     sheet: Annotated[str | None, typer.Option("--sheet", help="Worksheet to read; default: the one that fits.")] = None,
     encoding: Annotated[str | None, typer.Option("--encoding", help="Encoding of a CSV datasheet.")] = None,
     json_out: JsonFlag = False,
@@ -62,7 +77,13 @@ def tables_merge(
 def merge_result(report):
     """A merge's report as plain data."""
     mapping = [
-        {"from": mapping.grid.label, "datasheet_column": link.head.text, "unit": link.unit.name if link.unit else "", "column": link.target, "how": link.how}
+        {
+            "from": mapping.grid.label,
+            "datasheet_column": link.head.text,
+            "unit": link.unit.name if link.unit else "",
+            "column": link.target,
+            "how": link.how,
+        }
         for mapping in report.mappings
         for link in mapping.links
     ]
@@ -125,7 +146,9 @@ def _print_effect(found, projects):
         else:
             typer.echo(f"  {one['text']}")
     for moved in margins.values():
-        moved.sort(key=lambda one: -abs((one["after"] or 0) - (one["before"] or 0)) / max(abs(one["before"] or 0), 1e-6))
+        moved.sort(
+            key=lambda one: -abs((one["after"] or 0) - (one["before"] or 0)) / max(abs(one["before"] or 0), 1e-6)
+        )
         more = f" (and {len(moved) - 1} more margins)" if len(moved) > 1 else ""
         typer.echo(f"  {moved[0]['text']}{more}")
 
@@ -165,7 +188,9 @@ def tables_history(
     if not rows:
         typer.echo("No merge has changed it." if part is not None else "No merge has changed these tables.")
     for row in rows:
-        typer.echo(f"{row['when']}  {row['what']} {row['merge']}  {row['table']}  {row['key']}  {row['column']}: {row['old value'] or 'unknown'} -> {row['new value'] or 'unknown'}  ({row['source']}; {row['note']})")
+        typer.echo(
+            f"{row['when']}  {row['what']} {row['merge']}  {row['table']}  {row['key']}  {row['column']}: {row['old value'] or 'unknown'} -> {row['new value'] or 'unknown'}  ({row['source']}; {row['note']})"
+        )
 
 
 def tables_undo(tables: TablesFolder = None, json_out: JsonFlag = False) -> None:
@@ -177,9 +202,13 @@ def tables_undo(tables: TablesFolder = None, json_out: JsonFlag = False) -> None
 
     record = undo(tables)
     if json_out:
-        _print_json({"format": 1, "merge": record["merge"], "files": list(record["files"]), "datasheet": record["datasheet"]})
+        _print_json(
+            {"format": 1, "merge": record["merge"], "files": list(record["files"]), "datasheet": record["datasheet"]}
+        )
         return
-    typer.echo(f"Merge {record['merge']} of {record['datasheet']} ({record['when']}) is taken back: {', '.join(record['files'])} as before.")
+    typer.echo(
+        f"Merge {record['merge']} of {record['datasheet']} ({record['when']}) is taken back: {', '.join(record['files'])} as before."
+    )
 
 
 def tables_uses(

@@ -81,6 +81,8 @@ class SelectorError(Exception):
     """
 
     exit_code = 3
+    remarks = ()
+    """Lines that may help beside the problems; no problems themselves."""
 
     def __init__(self, heading="", problems=()):
         super().__init__(heading)
@@ -94,7 +96,7 @@ class SelectorError(Exception):
         if not self.heading:
             return "\n".join(lines)
         count = "1 problem" if len(lines) == 1 else f"{len(lines)} problems"
-        return "\n  ".join([f"{self.heading}: {count}", *lines])
+        return "\n  ".join([f"{self.heading}: {count}", *lines, *(f"note: {remark}" for remark in self.remarks)])
 
 
 class TableError(SelectorError):

@@ -111,6 +111,7 @@ NAMES = {
         ("device_protects", "A device must protect", YES, "Whether a device must protect the wire."),
         ("device_protects_by_table", "A device must protect by the table", YES, "The same by the rule set's table."),
         ("device_on_limited_machine", "Device bounded by the machine", YES, "Whether the machine bounds the device."),
+        ("rule_table_binds", "Rule table binds", YES, "Whether the rule set's table limits this wire."),
         # facts of a wire
         ("conductor_lone_ampacity_a", "Ampacity of a lone wire", "A", "Current that warms a lone wire to its rating."),
         ("conductor_balance_ampacity_a", "Ampacity by heat balance", "A", "Ampacity where the wire lies, by physics."),
@@ -118,6 +119,7 @@ NAMES = {
         ("rule_grouping_factor", "Rule set's grouping factor", "share", "Share left in the bundle."),
         ("conductor_rule_ampacity_a", "Ampacity by rule table", "A", "Ampacity by the rule set's table, derated."),
         ("conductor_temperature_k", "Wire temperature", "K", "Steady temperature of the metal in service."),
+        ("least_conductor_temperature_k", "Lower bound of the wire temperature", "K", "What it cannot fall below."),
         ("conductor_surface_k", "Surface temperature", "K", "Temperature of the insulation's surface."),
         ("conductor_working_resistance_ohm_per_m", "Working resistance", "ohm/m", "Resistance at working temperature."),
         ("path_resistance_ohm", "Resistance of the piece", "ohm", "Wire, chassis and device together."),
@@ -133,6 +135,7 @@ NAMES = {
         ("protection_carries_a", "Device carries", "A", "Continuous load the device may have here."),
         ("protection_shortest_at_peak_s", "Shortest opening at the peak", "s", "Shortest opening time at the peak."),
         ("protection_longest_at_fault_s", "Longest opening on a fault", "s", "Longest opening time on the fault."),
+        ("fault_above_ampacity", "Fault above ampacity", YES, "Whether a fault exceeds what the wire carries."),
         ("protection_lets_through_a2s", "Device lets through", "A2 s", "Heat the fault leaves until the device opens."),
         ("protection_opens_at_a", "Device opens at", "A", "Current that opens it in its conventional time."),
         ("protection_rule_limit_a", "Greatest device by the table", "A", "Greatest rating the rule set allows."),

@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from selector.errors import Problems, ProjectError, nearest, quoted
+from selector.errors import DefinitionError, Problems, ProjectError, TableError, UsageError, nearest, quoted
 
 MOST_ROUNDS = 20
 
@@ -38,10 +38,10 @@ class Outcome:
 
     @property
     def exit_code(self):
-        """0 where every connection is served and no must finding of the whole stands, else 1."""
+        """0 where every connection is served, those of kinds to come included, and no must finding of the whole stands."""
         summary = self.summary
         open_musts = any(f["severity"] == "must" and not f.get("accepted") for f in self.findings)
-        return 1 if summary["unserved"] or summary["incomplete"] or open_musts else 0
+        return 1 if summary["unserved"] or summary["incomplete"] or self.project.left_out or open_musts else 0
 
 
 def run(path, tables=None, rules=None, encoding=None, brief=False, as_built=False, progress=None):
@@ -58,25 +58,59 @@ def run(path, tables=None, rules=None, encoding=None, brief=False, as_built=Fals
     from selector.catalogue.catalogue import load
     from selector.project.files import read_project
 
-    project = read_project(path, encoding=encoding)
-    catalogue = load(tables, project.folder / "tables", encoding)
-    return choose(project, catalogue, rules, brief, as_built, progress)
+    _check_encoding(encoding)
+    problems, catalogue = Problems(), None
+    project = read_project(path, problems, encoding)
+    try:
+        catalogue = load(tables, project.folder / "tables", encoding)
+    except TableError as error:
+        if not problems:
+            raise
+        problems.extend(error)
+    # Where single cells are wrong the names can still be checked; where a whole row or column is, they cannot.
+    if catalogue is None or any(p.line is None or not p.column for p in problems):
+        _refuse(project, problems)
+    return choose(project, catalogue, rules, brief, as_built, progress, problems)
 
 
-def choose(project, catalogue, rules=None, brief=False, as_built=False, progress=None):
-    """Choose the parts of a project already read."""
+def _check_encoding(encoding):
+    import codecs
+
+    try:
+        codecs.lookup(encoding or "utf-8")
+    except (LookupError, ValueError):
+        raise UsageError(f"--encoding: {quoted(encoding)} is not a known encoding. Write one such as utf-8 or cp1252.") from None
+
+
+def _refuse(project, problems):
+    """Raise every problem so far, with remarks on headers that look misspelled."""
+    if problems:
+        error = ProjectError(f"{project.name} cannot be used", problems)
+        error.remarks = [note for note in project.notes if "did you mean" in note.casefold()]
+        raise error
+
+
+def choose(project, catalogue, rules=None, brief=False, as_built=False, progress=None, problems=None):
+    """Choose the parts of a project already read; ``problems`` are those found on reading it."""
     from selector.catalogue.families import FAMILIES, candidates
     from selector.catalogue.kinds import read_kinds
     from selector.catalogue.own import own_check_rows, own_families
     from selector.choosing.choose import Chooser
     from selector.choosing.order import add_builders_order
     from selector.facts import registry as facts_registry
+    from selector.project.consistency import check_consistency
     from selector.project.places import Builder
     from selector.project.settings import read_settings
     from selector.project.wanted import kinds_of, read_wanted
 
-    problems = Problems()
-    own = own_families(project.folder / "tables")
+    problems = Problems() if problems is None else problems
+    try:
+        own = own_families(project.folder / "tables")
+    except DefinitionError as error:
+        if not problems:
+            raise
+        problems.extend(error)
+        own = []
     own_rows = [*own_check_rows(project), *(row for family in own for row in family.checks)]
     rows = [*catalogue["checks.csv"].iter_rows(named=True), *own_rows]
     codes = {row["code"].casefold(): row["spare"] or "no" for row in rows}
@@ -94,14 +128,18 @@ def choose(project, catalogue, rules=None, brief=False, as_built=False, progress
     served = kinds_of(project, places, kinds, problems, catalogue)
     wanted = read_wanted(project, places, kinds, parts, served, builder, problems, as_built)
     _check_accepted(project, places, problems, codes)
-    problems.raise_if_any(ProjectError, f"{project.name} cannot be used")
+    roles = {row["role"].casefold() for row in catalogue["kinds.csv"].iter_rows(named=True)}
+    check_consistency(project, builder, kinds, roles | {role.role for kind in kinds.values() for role in kind.roles}, problems)
+    _refuse(project, problems)
     registry = facts_registry()
     chooser = Chooser(catalogue, rule, settings, registry, kinds, parts, bought, own_rows, own_order)
     chooser.progress = progress
     chosen = _rounds(chooser, places, served, wanted, brief)
     if as_built:
         _name_missing(chosen, wanted)
-    outcome = Outcome(project, catalogue, settings, rule, places, chosen, kinds, parts, wanted, registry, chooser, brief)
+    outcome = Outcome(
+        project, catalogue, settings, rule, places, chosen, kinds, parts, wanted, registry, chooser, brief
+    )
     outcome.notes = [*project.notes, *catalogue.hints]
     from selector.report.findings import cautions_of, findings_of
 
@@ -113,8 +151,6 @@ def choose(project, catalogue, rules=None, brief=False, as_built=False, progress
 def _take_rules(settings, catalogue, rules):
     if rules is None:
         return
-    from selector.errors import UsageError
-
     known = catalogue["rule_sets.csv"]["rule_set"].to_list()
     chosen = next((key for key in known if key.casefold() == rules.casefold()), None)
     if chosen is None:
@@ -135,13 +171,21 @@ def _name_missing(chosen, wanted):
 def _check_accepted(project, places, problems, codes):
     frame = project.frames["accepted.csv"]
     names = {" ".join(name.split()).casefold() for name in places.names if name}
+    known, seen = [code.upper() for code in codes], {}
     for row in project.rows("accepted.csv"):
-        if " ".join(row["connection"].split()).casefold() not in names:
-            problems.add(frame.label, row["_line"], "connection", f"{quoted(row['connection'])} is not a connection of this project",
-                         "Write one of connections.csv.", nearest(row["connection"], places.names))  # fmt: skip
-        if row["code"].casefold() not in codes:
-            problems.add(frame.label, row["_line"], "code", f"{quoted(row['code'])} is not the code of a check",
-                         "Write a code such as C23.", nearest(row["code"].upper(), [c.upper() for c in codes]))  # fmt: skip
+        connection, code = row["connection"] or "", (row["code"] or "").casefold()
+        folded = " ".join(connection.split()).casefold()
+        if folded and folded not in names:
+            problems.add(frame.label, row["_line"], frame.headers["connection"],
+                         f"{quoted(connection)} is not a connection of this project",
+                         "Write one of connections.csv.", nearest(connection, [name for name in places.names if name]))  # fmt: skip
+        if code and code not in codes:
+            problems.add(frame.label, row["_line"], frame.headers["code"], f"{quoted(row['code'])} is not the code of a check",
+                         "Write a code such as C23.", nearest(code.upper(), known))  # fmt: skip
+        first = seen.setdefault((folded, code), row["_line"])
+        if first != row["_line"]:
+            problems.add(frame.label, row["_line"], frame.headers["code"], f"line {first} accepts the same finding",
+                         "Keep one of them.")  # fmt: skip
 
 
 def _rounds(chooser, places, served, wanted, brief):
@@ -192,7 +236,9 @@ def _input_of(i, places, kind_of, chosen):
     if ratings and all(index >= 0 for index in ratings):
         device = tuple(sorted(set(ratings)))
     if places.ground_joint[i]:
-        current = tuple(sorted({one.picks["protection"] for one in chosen.values() if one.picks.get("protection", -1) >= 0}))
+        current = tuple(
+            sorted({one.picks["protection"] for one in chosen.values() if one.picks.get("protection", -1) >= 0})
+        )
     return device, current
 
 

@@ -141,7 +141,7 @@ _ALIASES = {
     "A s0.5/mm2": ("A s^0.5/mm2", "A s½/mm²", "A√s/mm²"),
 }
 _LOOSE_CASE = """degC degF in ft yd mil thou inch inches foot feet cmil kcmil ohm ohms ohm/km ohm/m Hz rpm A V W kV kW
-    Ah Wh kWh min hr kg amp amps volt volts watt watts km/h knot knots m mm mm2 s m/s"""
+    Ah Wh kWh min hr kg amp amps volt volts watt watts km/h knot knots m s m/s"""
 
 
 def _units():

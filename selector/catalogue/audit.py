@@ -1,15 +1,12 @@
 """Looking at the tables: are they fit for use, what does a row say, which names may a check use."""
 
-import math
+import re
 
 from selector.catalogue.catalogue import SHIPPED, load
-from selector.catalogue.declarations import DECLARED
+from selector.catalogue.declarations import DECLARED, REPEATED_KEYS
+from selector.catalogue.judging import REFUSE, Tables, judge
 from selector.errors import UsageError, nearest, quoted
 from selector.units import find_unit
-
-COPPER_OHM_MM2_PER_M = 1 / 58.0
-"""Resistivity of the annealed copper standard at 20 degC, source key nbs-handbook-100."""
-ALUMINIUM_OHM_MM2_PER_M = 0.028264
 
 
 def audit(folder=None):
@@ -23,91 +20,25 @@ def audit(folder=None):
         frame = catalogue[file]
         memory = frame.filter(frame["status"] == "memory").height if "status" in frame.columns else 0
         tables.append({"table": file, "rows": frame.height, "memory": memory, "sha256": catalogue.hashes.get(file)})
-    for judge in (_conductors, _wires, _lugs, _sleeves, _curves, _ampacities, _checks_read):
-        findings += judge(catalogue)
+    rows = Tables.of(catalogue)
+    for file in DECLARED:
+        findings += [str(finding) for finding in judge(file, rows) if finding.severity == REFUSE]
+        findings += _doubles(file, catalogue[file])
+    findings += _checks_read(catalogue)
     findings += [hint for hint in catalogue.hints if "did you mean" in hint]
     return {"tables": tables, "findings": findings}
 
 
-def _place(file, row):
-    return f"{file} line {row['line']}, {row[next(iter(row))]}"
-
-
-def _conductors(catalogue):
-    found = []
-    for row in catalogue["conductors.csv"].iter_rows(named=True):
-        metal = ALUMINIUM_OHM_MM2_PER_M if row["material"] == "aluminium" else COPPER_OHM_MM2_PER_M
-        if row["resistance_at_20_degc_ohm_per_m"] is not None:
-            ratio = row["resistance_at_20_degc_ohm_per_m"] * row["area_mm2"] / metal
-            if not 0.97 <= ratio <= 1.25:
-                found.append(f"{_place('conductors.csv', row)}: resistance times area is {ratio:.3g} times the metal's resistivity; 1.0 to 1.25 can be true")
-        if row["diameter_m"] is not None:
-            least = math.sqrt(4 * row["area_mm2"] / math.pi) * 1e-3
-            if not 0.93 <= row["diameter_m"] / least <= 1.6:
-                found.append(f"{_place('conductors.csv', row)}: a diameter of {row['diameter_m'] * 1e3:.4g} mm does not go with {row['area_mm2']:.4g} mm2")
-    return found
-
-
-def _wires(catalogue):
-    metal = {row["conductor"].casefold(): row["diameter_m"] for row in catalogue["conductors.csv"].iter_rows(named=True)}
-    found = []
-    for row in catalogue["wires.csv"].iter_rows(named=True):
-        inside = metal.get(row["conductor"].casefold())
-        if inside and row["outer_diameter_m"] and row["outer_diameter_m"] <= inside:
-            found.append(f"{_place('wires.csv', row)}: the wire is no thicker than its metal")
-    return found
-
-
-def _lugs(catalogue):
-    studs = {row["stud"].casefold(): row["thread_diameter_m"] for row in catalogue["studs.csv"].iter_rows(named=True)}
-    found = []
-    for row in catalogue["lugs.csv"].iter_rows(named=True):
-        if row["least_area_mm2"] and row["greatest_area_mm2"] and row["least_area_mm2"] > row["greatest_area_mm2"]:
-            found.append(f"{_place('lugs.csv', row)}: the least area is above the greatest")
-        if row["bore_m"] and row["barrel_diameter_m"] and row["bore_m"] >= row["barrel_diameter_m"]:
-            found.append(f"{_place('lugs.csv', row)}: the bore is no smaller than the barrel")
-        thread = studs.get((row["stud"] or "").casefold())
-        if thread and row["hole_m"] and row["hole_m"] < thread:
-            found.append(f"{_place('lugs.csv', row)}: the hole does not clear its own stud")
-    return found
-
-
-def _sleeves(catalogue):
-    return [
-        f"{_place('sleeves.csv', row)}: it is no narrower after shrinking"
-        for row in catalogue["sleeves.csv"].iter_rows(named=True)
-        if row["recovered_bore_m"] and row["recovered_bore_m"] >= row["supplied_bore_m"]
-    ]
-
-
-def _curves(catalogue):
-    found, curves = [], {}
-    for row in catalogue["fuse_curves.csv"].iter_rows(named=True):
-        if row["shortest_s"] and row["longest_s"] and row["shortest_s"] > row["longest_s"]:
-            found.append(f"{_place('fuse_curves.csv', row)}: the shortest time is above the longest")
-        curves.setdefault((row["class"], row["from_rating_a"], row["to_rating_a"]), []).append(row)
-    for rows in curves.values():
-        for bound in ("shortest_s", "longest_s"):
-            points = sorted((r["multiple"], r[bound], r) for r in rows if r[bound] is not None)
-            for (_, earlier, _), (_, later, row) in zip(points[:-1], points[1:], strict=True):
-                if later > earlier:
-                    found.append(f"{_place('fuse_curves.csv', row)}: it opens later at more current")
-    classes = {row["class"].casefold() for row in catalogue["fuse_curves.csv"].iter_rows(named=True)}
-    for name in sorted({row["class"] for row in catalogue["fuses.csv"].iter_rows(named=True)}):
-        if name.casefold() not in classes:
-            found.append(f"fuses.csv: class {name} has no curve in fuse_curves.csv")
-    return found
-
-
-def _ampacities(catalogue):
-    found, by_column = [], {}
-    for row in catalogue["ampacities.csv"].iter_rows(named=True):
-        by_column.setdefault((row["table"], row["material"], row["rating_k"]), []).append(row)
-    for rows in by_column.values():
-        rows.sort(key=lambda r: r["area_mm2"])
-        for smaller, larger in zip(rows[:-1], rows[1:], strict=True):
-            if larger["ampacity_a"] < smaller["ampacity_a"]:
-                found.append(f"{_place('ampacities.csv', larger)}: a larger wire carries less")
+def _doubles(file, frame):
+    """Names of one table that differ by signs and spaces alone."""
+    seen, found = {}, []
+    if file in REPEATED_KEYS:
+        return found
+    for key, line in zip(frame[frame.columns[0]], frame["line"], strict=True):
+        bare = re.sub(r"[\s_\-]+", "", str(key).casefold())
+        if bare in seen:
+            found.append(f"{file} line {line}, {key}: nearly the name of line {seen[bare]}")
+        seen.setdefault(bare, line)
     return found
 
 
@@ -192,7 +123,14 @@ def _shown(file, declared, row, key, headers, catalogue):
         cells[headers.get(name, name)] = "unknown" if shown is None else shown
     source = next((r for r in catalogue["sources.csv"].iter_rows(named=True) if r["source"] == row.get("source")), None)
     words = f"{row.get('source')}: {source['title']}" if source else row.get("source") or "none"
-    return {"table": file, "line": row["line"], "key": key, "own": row["origin"] != SHIPPED, "cells": cells, "source": words}
+    return {
+        "table": file,
+        "line": row["line"],
+        "key": key,
+        "own": row["origin"] != SHIPPED,
+        "cells": cells,
+        "source": words,
+    }
 
 
 def facts():

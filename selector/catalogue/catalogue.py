@@ -5,8 +5,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from selector.catalogue.declarations import DECLARED, REPEATED_KEYS
-from selector.catalogue.reading import read_csv, read_table
-from selector.errors import Problems, TableError, nearest
+from selector.catalogue.reading import Frame, check_references, fold_key, read_csv, read_table
+from selector.errors import Problems, TableError, UsageError, nearest, quoted
 
 SHIPPED, OWN = "shipped", "project"
 
@@ -47,33 +47,60 @@ def shipped_tables():
 def load(folder=None, project_folder=None, encoding=None):
     """Read every table of ``folder`` (default: the shipped ones) and lay a project's own rows over them.
 
-    Raises `TableError` with every problem found. A table missing in ``folder`` is taken from the shipped ones.
+    Raises `TableError` with every problem found, `UsageError` where ``folder`` is none or has no table. A table
+    missing in ``folder`` is taken from the shipped ones.
     """
     problems = Problems()
     catalogue = Catalogue()
     base = Path(folder) if folder is not None else shipped_tables()
-    if not base.is_dir():
-        problems.add(str(folder), None, "", "no such folder" if not base.exists() else "a file", "a folder of tables")
-        problems.raise_if_any(TableError, "tables cannot be used")
+    if folder is not None:
+        _check_folder(base)
     for file, declared in DECLARED.items():
         path = base / file
         if not path.exists():
             path = shipped_tables() / file
         _lay(catalogue, declared, path, file, SHIPPED, problems, encoding)
-    if project_folder is not None and Path(project_folder).is_dir():
-        for path in sorted(Path(project_folder).glob("*.csv")):
-            declared = DECLARED.get(path.name)
-            if declared is None:
-                if not _is_own_family(path):
-                    problems.add(
-                        f"tables/{path.name}", None, "", path.name, "the name of a table", nearest(path.name, DECLARED)
-                    )
-                continue
+    for path in _own_files(project_folder, catalogue, problems):
+        declared = DECLARED.get(path.name.casefold())
+        if declared is not None:
             _lay(catalogue, declared, path, f"project:tables/{path.name}", OWN, problems, encoding)
+        elif not _is_own_family(path):
+            problems.add(
+                f"project tables/{path.name}", None, "", f"{quoted(path.name)} is not the name of a table",
+                "Name it as the table whose rows it holds.", nearest(path.name, DECLARED)
+            )  # fmt: skip
     if not problems:
         _check_references(catalogue, problems)
     problems.raise_if_any(TableError, "tables cannot be used")
     return catalogue
+
+
+def _check_folder(base):
+    if not base.is_dir():
+        fault = "is a file" if base.exists() else "there is no such folder"
+        raise UsageError(f"--tables: {base}: {fault}. Name a folder of tables.")
+    if not any((base / file).exists() for file in DECLARED):
+        raise UsageError(f"--tables: {base} holds no table. Name a folder with files such as wires.csv.")
+
+
+def _own_files(folder, catalogue, problems):
+    """The CSV files of a project's tables folder, in order of their names; what is not read is said."""
+    folder = None if folder is None else Path(folder)
+    if folder is None or not folder.exists():
+        return []
+    if not folder.is_dir():
+        problems.add("project tables", None, "", "this is a file, not a folder", "Put tables into a folder of that name.")
+        return []
+    try:
+        paths = sorted(folder.iterdir())
+    except OSError as error:
+        problems.add("project tables", None, "", f"the folder cannot be read: {error.strerror or error}",
+                     "Give yourself the right to read it.")  # fmt: skip
+        return []
+    for path in paths:
+        if path.suffix.casefold() != ".csv" and path.is_file() and not path.name.startswith((".", "~")):
+            catalogue.hints.append(f"project tables/{path.name} is not read: a table is a .csv file")
+    return [path for path in paths if path.suffix.casefold() == ".csv"]
 
 
 def _is_own_family(path):
@@ -84,10 +111,10 @@ def _lay(catalogue, declared, path, label, origin, problems, encoding):
     import polars as pl
 
     before = len(problems)
-    sheet = read_csv(path, encoding, problems=problems)
+    shown = f"tables/{path.name}" if origin == SHIPPED else label.replace("project:", "project ")
+    sheet = read_csv(path, encoding, label=shown, problems=problems)
     if sheet is None or len(problems) > before:
         return
-    sheet.label = f"tables/{path.name}" if origin == SHIPPED else label.replace("project:", "project ")
     key = None if declared.file in REPEATED_KEYS else declared.key
     frame = read_table(sheet, declared.columns, key, problems)
     catalogue.hashes[label] = hashlib.sha256(path.read_bytes()).hexdigest()
@@ -122,15 +149,19 @@ def _over(catalogue, declared, own):
 
 def _check_references(catalogue, problems):
     """Every cell that names a row of another table names one that is there."""
+    import polars as pl
+
     for file, declared in DECLARED.items():
-        frame = catalogue.frames[file]
+        data = catalogue.frames[file]
         for column in declared.columns:
             target = getattr(column, "refers_to", None)
-            if not target or column.words.replace(" ", "_") not in frame.columns:
+            if not target or column.name not in data.columns:
                 continue
-            name = column.words.replace(" ", "_")
-            keys = {key.casefold() for key in catalogue.frames[target][catalogue.frames[target].columns[0]]}
-            for value, line, origin in zip(frame[name], frame["line"], frame["origin"], strict=True):
-                if value is not None and value.casefold() not in keys:
-                    label = f"tables/{file}" if origin == SHIPPED else f"project tables/{file}"
-                    problems.add(label, line, column.words, value, f"a key of {target}", nearest(value, keys))
+            keys = catalogue.frames[target][catalogue.frames[target].columns[0]].drop_nulls().to_list()
+            known = {fold_key(key) for key in keys}
+            if all(fold_key(value) in known for value in data[column.name].drop_nulls().unique()):
+                continue
+            for origin, label in ((SHIPPED, f"tables/{file}"), (OWN, f"project tables/{file}")):
+                rows = data.filter(pl.col("origin") == origin)
+                frame = Frame(file, rows, rows["line"].to_list(), catalogue.headers[file], label=label)
+                check_references(frame, column.name, keys, problems, target)

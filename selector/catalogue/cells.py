@@ -73,6 +73,7 @@ class Number:
     required : the column must be there
     ranges : cells may hold ``60..80``; the frame then has a second column, NAME__high
     filled : no cell may be empty
+    whole : a count; no fractions
     """
 
     words: str
@@ -83,6 +84,7 @@ class Number:
     required: bool = False
     ranges: bool = False
     filled: bool = False
+    whole: bool = False
     dimension: str = field(init=False)
 
     def __post_init__(self):
@@ -120,6 +122,11 @@ class Table:
         return tuple(column.name for column in self.columns)
 
 
+def one_line(text):
+    """A name with single spaces and no line breaks."""
+    return text if text.isalnum() else " ".join(text.split())
+
+
 def read_cells(column, unit, texts, decimal, complain):
     """Values of one column: a list for text, a pair of lists (low, high) for numbers.
 
@@ -129,7 +136,7 @@ def read_cells(column, unit, texts, decimal, complain):
         return _numbers(column, unit, texts, decimal, complain)
     reader = _yes_no if isinstance(column, YesNo) else _words if column.words_allowed else None
     if reader is None:
-        return [text or None for text in texts]
+        return [one_line(text) or None for text in texts] if column.filled else [text or None for text in texts]
     values, known = [], {"": None}
     for index, text in enumerate(texts):
         if text not in known:
@@ -170,6 +177,8 @@ def _numbers(column, unit, texts, decimal, complain):
                 pair = _quantity(text, unit, decimal)
                 if limited:
                     _within(column, bounds, pair, text)
+                if column.whole and not (pair[0].is_integer() and pair[1].is_integer()):
+                    raise UnitError(f"{quoted(text)} is not a whole number", "Write a count such as 2.")
                 if pair[0] != pair[1] and not column.ranges:
                     raise UnitError(f"{quoted(text)} is a range", "Write one number here.")
             except UnitError as error:

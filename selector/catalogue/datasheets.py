@@ -156,7 +156,9 @@ def _workbook(path, sheet):
     except TableError:
         raise
     except Exception as error:
-        raise cannot(path.name, None, f"this is not an .xlsx workbook, or half of it is missing ({type(error).__name__})", "") from None
+        raise cannot(
+            path.name, None, f"this is not an .xlsx workbook, or half of it is missing ({type(error).__name__})", ""
+        ) from None
     names = [worksheet.title for worksheet in book.worksheets]
     if sheet is not None and sheet.casefold().strip() not in {name.casefold().strip() for name in names}:
         raise UsageError(f"--sheet: {quoted(sheet)} is not a sheet of {path.name}; it has {', '.join(names)}")
@@ -165,7 +167,9 @@ def _workbook(path, sheet):
         if sheet is not None and worksheet.title.casefold().strip() != sheet.casefold().strip():
             continue
         if sheet is None and worksheet.sheet_state != "visible":
-            grids.append(Grid(f"{path.name}:{worksheet.title}", notes=["a hidden sheet, not read; name it with --sheet"]))
+            grids.append(
+                Grid(f"{path.name}:{worksheet.title}", notes=["a hidden sheet, not read; name it with --sheet"])
+            )
             continue
         grids.append(_worksheet(path.name, worksheet, formulas[worksheet.title]))
     return [grid for grid in grids if grid.rows]

@@ -136,7 +136,9 @@ def _refuse_foreign_note(said, unit, shown):
     """A footnote that speaks of another unit, a factor or a rate changes the figure: it is not read past."""
     words = said.casefold()
     if re.search(r"\b(times|multiply|divide|factor|×|per pair|each pole|both ends)\b", words):
-        raise UnitError(f"the footnote of {quoted(shown)} changes the figure: {quoted(said)}", "Write the figure itself.")
+        raise UnitError(
+            f"the footnote of {quoted(shown)} changes the figure: {quoted(said)}", "Write the figure itself."
+        )
     if unit is None or not said:
         return
     for word in re.findall(r"[^\W\d_]+(?:/[^\W\d_]+)?", said):
@@ -144,10 +146,19 @@ def _refuse_foreign_note(said, unit, shown):
             other = find_unit(word)
         except UnitError:
             continue
-        if len(word) > 1 and other.dimension == unit.dimension and other != unit and word.casefold() not in ("in", "min"):
-            raise UnitError(f"the footnote of {quoted(shown)} speaks of {word}, the head of {unit.name}", "Which unit is it?")
+        if (
+            len(word) > 1
+            and other.dimension == unit.dimension
+            and other != unit
+            and word.casefold() not in ("in", "min")
+        ):
+            raise UnitError(
+                f"the footnote of {quoted(shown)} speaks of {word}, the head of {unit.name}", "Which unit is it?"
+            )
     if unit.dimension == "length" and re.search(r"\b(in|as|are) inch", words):
-        raise UnitError(f"the footnote of {quoted(shown)} speaks of inches, the head of {unit.name}", "Which unit is it?")
+        raise UnitError(
+            f"the footnote of {quoted(shown)} speaks of inches, the head of {unit.name}", "Which unit is it?"
+        )
 
 
 def _peel_words(text):
@@ -156,7 +167,12 @@ def _peel_words(text):
     for pattern, name in _WORDS:
         for place in (rf"^\(?(?:{pattern})\)?(?![^\W\d_])[ :=]*", rf"[ ,]*(?<![^\W_])\(?(?:{pattern})\)?$"):
             match = re.search(place, text, re.IGNORECASE)
-            if match and match[0].strip() and len(match[0]) < len(text) and re.search(r"\d", text.replace(match[0], "", 1)):
+            if (
+                match
+                and match[0].strip()
+                and len(match[0]) < len(text)
+                and re.search(r"\d", text.replace(match[0], "", 1))
+            ):
                 rest = text[: match.start()] + text[match.end() :]
                 if name == "min" and re.match(r"^from\b", text, re.IGNORECASE) and _BETWEEN.search(rest):
                     return rest.strip(), found
@@ -167,14 +183,18 @@ def _peel_words(text):
 
 def _both_units(text, unit, decimal, shown):
     """Of ``12 mm (0.472 in)`` the first, where both say the same; otherwise refused."""
-    match = re.fullmatch(r"([^()/\[\]]+?) ?(?:\(([^()]*\d[^()]*)\)|\[([^\[\]]*\d[^\[\]]*)\]|/ (?=[\d.]+ ?[^\W\d])(.+))", text)
+    match = re.fullmatch(
+        r"([^()/\[\]]+?) ?(?:\(([^()]*\d[^()]*)\)|\[([^\[\]]*\d[^\[\]]*)\]|/ (?=[\d.]+ ?[^\W\d])(.+))", text
+    )
     if match is None:
         return text
     first, second = match[1], match[2] or match[3] or match[4]
     try:
         one, two = _ends(first, unit, decimal, shown), _ends(second, None, decimal, shown, first, unit)
     except UnitError:
-        raise UnitError(f"{quoted(shown)} holds two figures that are not one quantity in two units", "Write one of them.") from None
+        raise UnitError(
+            f"{quoted(shown)} holds two figures that are not one quantity in two units", "Write one of them."
+        ) from None
     if any(abs(a - b) > 0.015 * max(abs(a), abs(b)) for a, b in zip(one[:2], two[:2], strict=True)):
         raise UnitError(f"{quoted(shown)} gives two figures that do not agree", "Which of them holds?")
     return first
@@ -211,9 +231,15 @@ def _tolerance(middle, by, unit, decimal, shown):
     if own and not re.search(r"[^\W\d_]", middle):
         value = _one(f"{middle} {own[0].strip()}", unit, decimal, shown)
     scale_only = unit is not None and unit.offset and not own
-    part = float(_marks(by, decimal, shown).replace(",", ".")) * unit.scale if scale_only else _one(by, unit, decimal, shown)
+    part = (
+        float(_marks(by, decimal, shown).replace(",", ".")) * unit.scale
+        if scale_only
+        else _one(by, unit, decimal, shown)
+    )
     if own and unit is not None and unit.offset:
-        raise UnitError(f"{quoted(shown)}: a tolerance of a temperature cannot be read with its unit", "Write one number.")
+        raise UnitError(
+            f"{quoted(shown)}: a tolerance of a temperature cannot be read with its unit", "Write one number."
+        )
     return value - part, value + part
 
 
@@ -223,7 +249,10 @@ def _one(text, unit, decimal, shown, dimension_of=None):
     fraction = re.match(r"[+-]?(?:\d+ +)?(\d+) ?/ ?(\d+)(?![\d.])", text)
     if fraction:
         if int(fraction[2]) == 0:
-            raise UnitError(f"{quoted(shown)} is a gauge size, not a number", "Write the area or diameter, or map the column to a size.")
+            raise UnitError(
+                f"{quoted(shown)} is a gauge size, not a number",
+                "Write the area or diameter, or map the column to a size.",
+            )
         if int(fraction[2]) not in (2, 4, 8, 16, 32, 64):
             raise UnitError(f"{quoted(shown)} may be a fraction or two values", "Write one decimal number.")
         if unit is not None and unit.dimension != "length" and len(text) == fraction.end():
@@ -233,7 +262,9 @@ def _one(text, unit, decimal, shown, dimension_of=None):
     if unit is None:
         own = re.search(r"(?<=[\d\s])([^\W\d_]|[%\"'°].*).*$", text)
         if own is None:
-            raise UnitError(f"{quoted(shown)} has no unit, nor has the column's head", "Write the unit into the map file.")
+            raise UnitError(
+                f"{quoted(shown)} has no unit, nor has the column's head", "Write the unit into the map file."
+            )
         name = re.sub(r"^[+-]?[\d.,/ ]+(?:[eE][+-]?\d+)?", "", text).strip()
         wanted = find_unit(name, dimension_of.dimension if dimension_of else None)
     low, high = parse_quantity(text, wanted, "," if decimal == "," else ".")
@@ -251,9 +282,12 @@ def _marks(text, decimal, shown):
     digits = re.sub(r"(?<=\d)['’](?=\d{3}(?!\d))", "", digits)
     grouped_comma = re.fullmatch(r"[+-]?[1-9]\d{0,2}(?:,\d{3})+(?:\.\d+)?", digits)
     grouped_point = re.fullmatch(r"[+-]?[1-9]\d{0,2}(?:\.\d{3})+(?:,\d+)?", digits)
-    if grouped_comma and grouped_point or (decimal is None and (grouped_comma or grouped_point)):
+    if (grouped_comma and grouped_point) or (decimal is None and (grouped_comma or grouped_point)):
         if decimal is None and (digits.count(",") + digits.count(".") == 1):
-            raise UnitError(f"{quoted(shown)} may be a thousand or a decimal: nothing else in the sheet says which", "Write it without mark.")
+            raise UnitError(
+                f"{quoted(shown)} may be a thousand or a decimal: nothing else in the sheet says which",
+                "Write it without mark.",
+            )
     if decimal != "," and grouped_comma:
         return digits.replace(",", "") + rest
     if decimal == "," and grouped_point and (digits.count(".") > 1 or "," in digits or decimal == ","):
@@ -268,13 +302,19 @@ def _stored(low, high, how, bound, role, shown):
     if how != "one" and bound in ("typ", "max", "min"):
         raise UnitError(f"{quoted(shown)} is a range and {bound} at once", "Write one number.")
     if bound == "typ" and role != NOMINAL:
-        raise UnitError(f"{quoted(shown)} is a typical value, and this column holds a {_said(role)}", f"Give the {_said(role)}.")
+        raise UnitError(
+            f"{quoted(shown)} is a typical value, and this column holds a {_said(role)}", f"Give the {_said(role)}."
+        )
     if bound == "about" and role != NOMINAL:
         return low, f"{quoted(shown)} is said to be about or nominal"
     if bound == "max" and role in (LEAST, FLOOR):
-        raise UnitError(f"{quoted(shown)} is a maximum, and this column holds a {_said(role)}", f"Give the {_said(role)}.")
+        raise UnitError(
+            f"{quoted(shown)} is a maximum, and this column holds a {_said(role)}", f"Give the {_said(role)}."
+        )
     if bound == "min" and role == GREATEST:
-        raise UnitError(f"{quoted(shown)} is a minimum, and this column holds a {_said(role)}", f"Give the {_said(role)}.")
+        raise UnitError(
+            f"{quoted(shown)} is a minimum, and this column holds a {_said(role)}", f"Give the {_said(role)}."
+        )
     if how == "one":
         if role == NOMINAL and bound:
             return low, f"{quoted(shown)} taken as it stands"
@@ -289,4 +329,6 @@ def _stored(low, high, how, bound, role, shown):
 
 
 def _said(role):
-    return {GREATEST: "greatest value", LEAST: "least value", LIMIT: "limit", FLOOR: "lowest limit", NOMINAL: "figure"}[role]
+    return {GREATEST: "greatest value", LEAST: "least value", LIMIT: "limit", FLOOR: "lowest limit", NOMINAL: "figure"}[
+        role
+    ]

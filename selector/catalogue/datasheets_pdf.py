@@ -4,6 +4,7 @@ The package that takes pages apart is optional (extra ``pdf``). A page without a
 be one; nothing is guessed from pictures.
 """
 
+import itertools
 import re
 import statistics
 
@@ -27,7 +28,9 @@ def read_pdf(path):
     try:
         book = pdfplumber.open(path)
     except Exception as error:  # the package raises whatever the broken part of the file provokes
-        raise cannot(path.name, None, f"this is not a PDF that can be read ({type(error).__name__})", "Has it a password?") from None
+        raise cannot(
+            path.name, None, f"this is not a PDF that can be read ({type(error).__name__})", "Has it a password?"
+        ) from None
     grids, scans = [], []
     with book:
         for number, page in enumerate(book.pages, 1):
@@ -37,9 +40,16 @@ def read_pdf(path):
                     continue
                 grids += _ruled(path.name, number, page) or _loose(path.name, number, page)
             except Exception as error:
-                raise cannot(path.name, None, f"page {number} cannot be taken apart ({type(error).__name__})", "Give the table as CSV.") from None
+                raise cannot(
+                    path.name,
+                    None,
+                    f"page {number} cannot be taken apart ({type(error).__name__})",
+                    "Give the table as CSV.",
+                ) from None
     said = "page" if len(scans) == 1 else "pages"
-    note = f"{said} {', '.join(map(str, scans))}: a scan, a picture without text; nothing was read there" if scans else ""
+    note = (
+        f"{said} {', '.join(map(str, scans))}: a scan, a picture without text; nothing was read there" if scans else ""
+    )
     if scans and not grids:
         raise cannot(path.name, None, note, "Type the table into a CSV, or have the page recognised first.")
     if scans:
@@ -128,11 +138,16 @@ def _loose(name, number, page):
         if len(columns) < 2:
             continue
         grid = Grid(f"{name} page {number}", loose=around)
-        pitch = statistics.median([b[0] - a[0] for a, b in zip(block[:-1], block[1:], strict=True)] or [12.0])
+        pitch = statistics.median([b[0] - a[0] for a, b in itertools.pairwise(block)] or [12.0])
         last = None
         for bottom, pieces in block:
             cells = _placed(pieces, columns)
-            if last is not None and bottom - last < 0.8 * pitch and grid.rows and any(_NUMBER.search(c) for c in grid.rows[-1]):
+            if (
+                last is not None
+                and bottom - last < 0.8 * pitch
+                and grid.rows
+                and any(_NUMBER.search(c) for c in grid.rows[-1])
+            ):
                 if not all(cells):
                     _wrap(grid, cells)
                     last = bottom

@@ -204,7 +204,9 @@ TABLES = (
         _any("ambient", "degC"),
         _positive("factor"),
     ),
-    _table("shunts.csv", "shunt", _positive("current", "A"), _positive("drop", "mV"), _positive("continuous current", "A")),
+    _table(
+        "shunts.csv", "shunt", _positive("current", "A"), _positive("drop", "mV"), _positive("continuous current", "A")
+    ),
     _table(
         "busbars.csv",
         "busbar",
@@ -305,7 +307,9 @@ TABLES = (
         _positive("least area", "mm2"),
         _positive("longest", "m"),
     ),
-    _table("defaults.csv", "default", Text("value"), Text("unit"), Text("applies to"), Text("set in"), Text("question")),
+    _table(
+        "defaults.csv", "default", Text("value"), Text("unit"), Text("applies to"), Text("set in"), Text("question")
+    ),
     _table(
         "typicals.csv",
         "typical",

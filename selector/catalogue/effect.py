@@ -74,7 +74,17 @@ def compare(name, before, after):
     for when, one in (("as the tables are", before), ("with the new rows", after)):
         if isinstance(one, SelectorError):
             text = f"{name}: it cannot be worked out {when}: {str(one).splitlines()[0]}"
-            return [{"project": name, "connection": None, "what": "error", "role": None, "before": None, "after": None, "text": text}]
+            return [
+                {
+                    "project": name,
+                    "connection": None,
+                    "what": "error",
+                    "role": None,
+                    "before": None,
+                    "after": None,
+                    "text": text,
+                }
+            ]
     found = []
     now = {one["connection"]: one for one in after["connections"]}
     for old in before["connections"]:
@@ -91,7 +101,17 @@ def _differences(project, old, new):
         place = f"{project}, {old['connection']}"
         words = f"{role} " if role else ""
         text = f"{place}: {words}{what} {_shown(before)} -> {_shown(after)}"
-        found.append({"project": project, "connection": old["connection"], "what": what, "role": role, "before": before, "after": after, "text": text})
+        found.append(
+            {
+                "project": project,
+                "connection": old["connection"],
+                "what": what,
+                "role": role,
+                "before": before,
+                "after": after,
+                "text": text,
+            }
+        )
 
     if old["status"] != new["status"]:
         note("status", None, old["status"], new["status"])
@@ -189,7 +209,9 @@ def _unknown(part, projects, tables):
     from selector.catalogue.catalogue import load
 
     catalogue = load(tables)
-    keys = [str(key) for file, frame in catalogue.frames.items() if file != "sources.csv" for key in frame[frame.columns[0]]]
+    keys = [
+        str(key) for file, frame in catalogue.frames.items() if file != "sources.csv" for key in frame[frame.columns[0]]
+    ]
     near = nearest(part, keys)
     return UsageError(f"{quoted(part)} is in no table." + (f" Did you mean '{near}'?" if near else ""))
 

@@ -6,7 +6,7 @@
 
 import re
 
-from selector.errors import DefinitionError, Problem
+from selector.errors import DefinitionError, Problem, quoted
 
 _TOKEN = re.compile(
     r"""\s*(?:
@@ -66,7 +66,8 @@ class _Reader:
 
     def fail(self, found, expected, nearest=""):
         file, line, column = self.place
-        raise DefinitionError("", [Problem(file, line, column, found, expected, nearest)])
+        found = f"{quoted(found)} cannot be read here"
+        raise DefinitionError("", [Problem(file, line, column, found, f"Write {expected}.", nearest)])
 
     def _split(self, text):
         if len(text) > MOST_LENGTH:
@@ -145,10 +146,18 @@ class _Reader:
             if full is None:
                 self.fail(value, "the name of a fact or column", nearest)
             if self.peek()[0] == "unit":
-                self.take()
+                self._known_unit(self.take()[1])
             self.names.append(full)
             return ("name", full)
         return self.fail(value or "the end", "a name, a number or an opening bracket")
+
+    def _known_unit(self, text):
+        from selector.units import UnitError, find_unit
+
+        try:
+            find_unit(text.strip("[]"))
+        except UnitError:
+            self.fail(text, "a unit in square brackets, or nothing")
 
     def _with_unit(self, number):
         kind, value = self.peek()

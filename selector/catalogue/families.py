@@ -166,7 +166,9 @@ def _rule_columns(frame, catalogue, rule):
         "rule_engine_factor": np.ones(count),
         "rule_counts_bundle": np.zeros(count),
     }
-    table = _Ampacities(catalogue.rows("ampacities.csv", table=rule["ampacity_table"])) if rule["ampacity_table"] else None
+    table = (
+        _Ampacities(catalogue.rows("ampacities.csv", table=rule["ampacity_table"])) if rule["ampacity_table"] else None
+    )
     ambient = catalogue.rows("ambient_factors.csv", table=rule["ambient_table"]) if rule["ambient_table"] else []
     always = [row for row in ambient if row["when"] == "always"]
     steps = np.full((RULE_STEPS, count), ENDLESS)
@@ -280,7 +282,10 @@ def _put_curve(target, points, breaker):
     points = points[: CURVE_POINTS - 1]
     last_multiple, last_time = points[-1]
     for step in range(1, CURVE_POINTS - len(points) + 1):
-        points = [*points, (last_multiple * 10.0 ** (3 + step), last_time * (1.0 if breaker else 10.0 ** (-6 - 2 * step)))]
+        points = [
+            *points,
+            (last_multiple * 10.0 ** (3 + step), last_time * (1.0 if breaker else 10.0 ** (-6 - 2 * step))),
+        ]
     for i, (multiple, time) in enumerate(points):
         target[0, i], target[1, i] = multiple, time
 
@@ -302,7 +307,9 @@ def _lugs(catalogue, rule):
     columns["is_plated"] = np.array([np.nan if not p else float(p != "bare") for p in plating])
     columns["is_insulated"] = np.nan_to_num(yes_no(frame["insulated"]), nan=0.0)
     usual = np.zeros(count)
-    for i, (style, least, greatest) in enumerate(frame.select("style", "least_area_mm2", "greatest_area_mm2").iter_rows()):
+    for i, (style, least, greatest) in enumerate(
+        frame.select("style", "least_area_mm2", "greatest_area_mm2").iter_rows()
+    ):
         tube = style == "tube" and (greatest or 0) >= 10
         ring = style == "ring" and (least or ENDLESS) < 10
         usual[i] = float(tube or ring)

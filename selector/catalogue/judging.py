@@ -3,12 +3,14 @@
 A finding is ``refuse`` where the row cannot be true, ``look`` where it can but is unusual and makes somebody check.
 """
 
+import bisect
 import math
 import re
 from dataclasses import dataclass, field
 
 from selector.catalogue.judging_rules import RULES
 from selector.catalogue.judging_series import BETTER, SERIES
+from selector.units import snake
 
 REFUSE, LOOK = "refuse", "look"
 
@@ -135,59 +137,72 @@ def _one_series(points, column, direction, touched, complain, apart=1.6):
     wanted = [p for p in points if touched is None or key_of(p[2]) in touched]
     if not wanted:
         return
-    merged = _by_driver(points)
-    scatter = sorted(abs(d) for d in (_deviation(merged, p[0], p[1])[0] for p in points) if d is not None)
+    curve = _Curve(points)
+    deviations = {id(row): curve.deviation(at, value) for at, value, row in points}
+    scatter = sorted(abs(d[0]) for d in deviations.values() if d is not None)
     if len(scatter) < 3:
         return
     usual = scatter[int(0.8 * (len(scatter) - 1))]
-    for at, value, row in wanted:
-        deviation, expected, inside = _deviation(merged, at, value)
-        if deviation is None:
+    for _, _, row in wanted:
+        if deviations[id(row)] is None:
             continue
+        deviation, expected, inside = deviations[id(row)]
         close = max(math.log(apart if inside else 1.4 * apart), 3 * usual)
         far = close if touched is not None else max(math.log(2.5), 2 * close)
         size = abs(deviation)
-        says = f"{_word(column)} is {math.exp(deviation):.3g} times what its neighbours lead to expect ({_figure(column, expected)})"
-        if size > far:
-            complain(row, "neighbours", [column], says)
-        elif touched is not None and size > max(0.03, 1.2 * usual):
-            complain(row, "neighbours", [column], says, LOOK)
-    if direction:
-        _monotone(merged, wanted, column, direction, touched, complain)
+        if size <= 0.015:
+            continue
+        unusual = max(0.015, 0.8 * usual) if _flatters(column, deviation) else max(0.03, 1.2 * usual)
+        if size > far or (touched is not None and size > unusual):
+            says = f"{_word(column)} is {math.exp(deviation):.3g} times what its neighbours lead to expect"
+            complain(
+                row, "neighbours", [column], f"{says} ({_figure(column, expected)})", REFUSE if size > far else LOOK
+            )
+    if direction and touched is not None:
+        _monotone(curve, wanted, column, direction, complain)
 
 
-def _by_driver(points):
-    """Driver -> the values there."""
-    merged = {}
-    for at, value, row in points:
-        merged.setdefault(at, []).append((value, row))
-    return merged
+def _flatters(column, deviation):
+    """Whether a value off its neighbours makes the part look better than they are."""
+    return _WAYS.get(_word(column).replace(" ", "_"), 0) * deviation > 0
 
 
-def _deviation(merged, at, value):
-    """(log of value over what the other points say, what they say, whether they stand on both sides)."""
-    others = {a: [v for v, _ in own] for a, own in merged.items() if a != at}
-    here = [v for v, _ in merged.get(at, ())]
-    if len(here) > 1:
-        rest = list(here)
-        rest.remove(value)
-        expected = _middle(rest)
-        return math.log(value / expected), expected, True
-    below = sorted((a for a in others if a < at), reverse=True)[:2]
-    above = sorted(a for a in others if a > at)[:2]
-    if below and above:
-        pair, inside = (below[0], above[0]), True
-    elif len(below) == 2 or len(above) == 2:
-        pair, inside = (tuple(below) if len(below) == 2 else tuple(above)), False
-        if max(at / pair[0], pair[0] / at) > 4:
-            return None, None, False
-    else:
-        return None, None, False
-    (x0, y0), (x1, y1) = ((a, _middle(others[a])) for a in pair)
-    slope = math.log(y1 / y0) / math.log(x1 / x0)
-    slope = max(-2.5, min(2.5, slope))
-    expected = y0 * (at / x0) ** slope
-    return math.log(value / expected), expected, inside
+class _Curve:
+    """The points of one family by what orders them, and what they lead to expect in between."""
+
+    def __init__(self, points):
+        self.at = {}
+        for at, value, row in points:
+            self.at.setdefault(at, []).append((value, row))
+        self.order = sorted(self.at)
+        self.middle = [_middle([value for value, _ in self.at[at]]) for at in self.order]
+
+    def deviation(self, at, value):
+        """(log of value over what the others say, what they say, whether they stand on both sides), or None."""
+        here = [v for v, _ in self.at[at]]
+        if len(here) > 1:
+            here.remove(value)
+            expected = _middle(here)
+            return math.log(value / expected), expected, True
+        place, last = bisect.bisect_left(self.order, at), len(self.order) - 1
+        if 0 < place < last:
+            pair, inside = (place - 1, place + 1), True
+        elif last >= 2:
+            pair, inside = ((1, 2) if place == 0 else (last - 1, last - 2)), False
+        else:
+            return None
+        (x0, y0), (x1, y1) = ((self.order[i], self.middle[i]) for i in pair)
+        if not inside and max(at / x0, x0 / at) > 4:
+            return None
+        slope = max(-2.5, min(2.5, math.log(y1 / y0) / math.log(x1 / x0)))
+        expected = y0 * (at / x0) ** slope
+        return math.log(value / expected), expected, inside
+
+    def out_of_order(self, direction):
+        """Whether the family does not keep its order anyway: more than one step in ten, or several values a size."""
+        steps = list(zip(self.middle[:-1], self.middle[1:], strict=True))
+        broken = sum((b - a) * direction < -1e-9 * a for a, b in steps)
+        return broken > max(2, 0.1 * len(steps)) or any(len(own) > 1 for own in self.at.values())
 
 
 def _middle(values):
@@ -195,30 +210,20 @@ def _middle(values):
     return values[len(values) // 2]
 
 
-def _monotone(merged, wanted, column, direction, touched, complain):
+def _monotone(curve, wanted, column, direction, complain):
     """Larger parts have more of it (or less): a touched row may not break what the family keeps."""
-    if touched is None:
+    if curve.out_of_order(direction):
         return
-    order = sorted(merged)
     for at, value, row in wanted:
-        for other in order:
-            for theirs, its in merged[other]:
-                wrong = (other - at) * (theirs - value) * direction < 0 and abs(theirs - value) > 1e-9 * value
-                if wrong and other != at and its is not row and not _already(merged, column, direction):
-                    word = "more" if direction > 0 else "less"
-                    complain(row, "order", [column], f"{_word(column)} breaks the order of its family: larger parts have {word}, and {key_of(its)} has {_figure(column, theirs)}")
-                    break
-            else:
-                continue
-            break
-
-
-def _already(merged, column, direction):
-    """Whether the family broke its own order before: counted by its steps, more than one in ten."""
-    order = sorted(merged)
-    steps = [(_middle([v for v, _ in merged[a]]), _middle([v for v, _ in merged[b]])) for a, b in zip(order[:-1], order[1:], strict=True)]
-    broken = sum((b - a) * direction < -1e-9 * a for a, b in steps)
-    return broken > max(2, 0.1 * len(steps)) or any(len(own) > 1 for own in merged.values())
+        for other, own in curve.at.items():
+            theirs, its = own[0]
+            if other != at and (other - at) * (theirs - value) * direction < 0 and abs(theirs - value) > 1e-9 * value:
+                word = "more" if direction > 0 else "less"
+                text = (
+                    f"{_word(column)} breaks the order of its family: larger parts have {word}, and {key_of(its)} has"
+                )
+                complain(row, "order", [column], f"{text} {_figure(column, theirs)}")
+                break
 
 
 # ---- what a whole class has in common, and what the table has seen
@@ -248,7 +253,9 @@ def _constants(file, rows, touched, complain):
             for column, value in row.items():
                 if not isinstance(value, float):
                     continue
-                others = [r[column] for r in family if r is not row and r.get(column) is not None and key_of(r) not in touched]
+                others = [
+                    r[column] for r in family if r is not row and r.get(column) is not None and key_of(r) not in touched
+                ]
                 if len(others) < 3:
                     continue
                 usual = max(set(others), key=others.count)
@@ -263,7 +270,9 @@ def _ranges(rows, touched, complain):
     """Values far outside everything the table holds."""
     names = [n for n, v in (rows[0].items() if rows else ()) if n != "line"]
     for column in names:
-        known = [r[column] for r in rows if key_of(r) not in touched and isinstance(r.get(column), float) and r[column] != 0]
+        known = [
+            r[column] for r in rows if key_of(r) not in touched and isinstance(r.get(column), float) and r[column] != 0
+        ]
         if len(known) < 5:
             continue
         low, high = min(known), max(known)
@@ -326,6 +335,9 @@ def _times(before, after):
 def _transposed(before, after):
     digits = [re.sub(r"\D", "", f"{v:.6g}").strip("0") for v in (before, after)]
     return digits[0] != digits[1] and sorted(digits[0]) == sorted(digits[1]) and len(digits[0]) > 1
+
+
+_WAYS = {snake(words): way for words, way in BETTER.items()}
 
 
 def _word(column):

@@ -1,5 +1,6 @@
 """Rules of the physics of a row, table by table. Each takes (rows, tables, complain)."""
 
+import itertools
 import math
 import re
 
@@ -30,7 +31,9 @@ def _conductors(rows, tables, complain):
         area, resistance, diameter = row["area_mm2"], row["resistance_at_20_degc_ohm_per_m"], row["diameter_m"]
         metal = tables.find("materials.csv", row["material"])
         resistivity = metal and metal.get("resistivity_at_20_degc_ohm_mm2_per_m")
-        resistivity = resistivity or (ALUMINIUM_OHM_MM2_PER_M if row["material"] == "aluminium" else COPPER_OHM_MM2_PER_M)
+        resistivity = resistivity or (
+            ALUMINIUM_OHM_MM2_PER_M if row["material"] == "aluminium" else COPPER_OHM_MM2_PER_M
+        )
         if resistance is not None and area:
             share = resistance * area / resistivity
             if not LEAST_SHARE <= share <= GREATEST_SHARE:
@@ -51,11 +54,30 @@ def _size_standard(row, area, complain):
     metric = re.fullmatch(r"([\d.]+) ?mm2", (row["size"] or "").strip())
     system = row.get("size_system")
     if gauge and area and not 0.88 <= area / gauge <= 1.12:
-        complain(row, "size", ["size", "area_mm2"], f"{row['size']} has {gauge:.4g} mm2 by the gauge formula, the row {area:.4g} mm2")
+        complain(
+            row,
+            "size",
+            ["size", "area_mm2"],
+            f"{row['size']} has {gauge:.4g} mm2 by the gauge formula, the row {area:.4g} mm2",
+        )
+    elif gauge and area and row.get("strand_class") == "solid" and abs(area / gauge - 1) > 1e-3:
+        complain(
+            row,
+            "size",
+            ["size", "area_mm2"],
+            f"{row['size']} has {gauge:.4g} mm2 by the gauge formula, the row {area:.4g} mm2",
+            LOOK,
+        )
     if metric and area and not 0.9 <= area / float(metric[1]) <= 1.1:
         complain(row, "size", ["size", "area_mm2"], f"the size is {row['size']}, the area {area:.4g} mm2")
     if not gauge and not metric:
-        complain(row, "size", ["size"], f"the size '{row['size']}' is neither a gauge such as 1/0 AWG nor an area such as 10 mm2", LOOK)
+        complain(
+            row,
+            "size",
+            ["size"],
+            f"the size '{row['size']}' is neither a gauge such as 1/0 AWG nor an area such as 10 mm2",
+            LOOK,
+        )
     if system and ((gauge and system != "AWG") or (metric and system != "mm2")):
         complain(row, "size", ["size", "size_system"], f"the size is {row['size']}, the size system {system}")
     words = row[next(iter(row))]
@@ -91,15 +113,32 @@ def _barrels(rows, tables, complain):
     _less(rows, complain, "least_area_mm2", "greatest_area_mm2", "the least area is above the greatest")
     _less(rows, complain, "bore_m", "barrel_diameter_m", "the bore is no smaller than the barrel", strict=True)
     for row in rows:
-        bore, barrel, greatest, least = (row.get(n) for n in ("bore_m", "barrel_diameter_m", "greatest_area_mm2", "least_area_mm2"))
+        bore, barrel, greatest, least = (
+            row.get(n) for n in ("bore_m", "barrel_diameter_m", "greatest_area_mm2", "least_area_mm2")
+        )
         if bore and greatest:
             share = math.pi / 4 * (bore * 1e3) ** 2 / greatest
             if not 0.75 <= share <= 6:
-                complain(row, "bore", ["bore_m", "greatest_area_mm2"], f"a bore of {bore * 1e3:.4g} mm is {share:.3g} times {greatest:.4g} mm2 in area; 0.75 to 6 can be true")
+                complain(
+                    row,
+                    "bore",
+                    ["bore_m", "greatest_area_mm2"],
+                    f"a bore of {bore * 1e3:.4g} mm is {share:.3g} times {greatest:.4g} mm2 in area; 0.75 to 6 can be true",
+                )
         if bore and barrel and not 0.1e-3 <= (barrel - bore) / 2 <= 8e-3:
-            complain(row, "wall", ["bore_m", "barrel_diameter_m"], f"its barrel would be {(barrel - bore) / 2 * 1e3:.3g} mm thick")
+            complain(
+                row,
+                "wall",
+                ["bore_m", "barrel_diameter_m"],
+                f"its barrel would be {(barrel - bore) / 2 * 1e3:.3g} mm thick",
+            )
         if bore and least and greatest and greatest / least > 12:
-            complain(row, "range", ["least_area_mm2", "greatest_area_mm2"], f"one barrel for {least:.4g} to {greatest:.4g} mm2")
+            complain(
+                row,
+                "range",
+                ["least_area_mm2", "greatest_area_mm2"],
+                f"one barrel for {least:.4g} to {greatest:.4g} mm2",
+            )
 
 
 def _lugs(rows, tables, complain):
@@ -113,7 +152,12 @@ def _lugs(rows, tables, complain):
             if hole < thread:
                 complain(row, "hole", ["hole_m", "stud"], "the hole does not clear its own stud")
             elif hole > max(coarse * 1.08, thread + 2.2e-3):
-                complain(row, "hole", ["hole_m", "stud"], f"a hole of {hole * 1e3:.4g} mm is too wide for its stud {row['stud']}")
+                complain(
+                    row,
+                    "hole",
+                    ["hole_m", "stud"],
+                    f"a hole of {hole * 1e3:.4g} mm is too wide for its stud {row['stud']}",
+                )
         _areas_named(row, complain)
 
 
@@ -124,7 +168,12 @@ def _areas_named(row, complain):
     named = gauge or (float(metric[1]) if metric else None)
     least, greatest = row.get("least_area_mm2"), row.get("greatest_area_mm2")
     if named and ((greatest and greatest < named * 0.85) or (least and least > named * 1.15)):
-        complain(row, "size", ["size", "least_area_mm2", "greatest_area_mm2"], f"its size {row['size']} ({named:.4g} mm2) lies outside its own range")
+        complain(
+            row,
+            "size",
+            ["size", "least_area_mm2", "greatest_area_mm2"],
+            f"its size {row['size']} ({named:.4g} mm2) lies outside its own range",
+        )
 
 
 def _sleeves(rows, tables, complain):
@@ -135,7 +184,12 @@ def _sleeves(rows, tables, complain):
         if ratio and row["supplied_bore_m"] and row["recovered_bore_m"]:
             real = row["supplied_bore_m"] / row["recovered_bore_m"]
             if not 0.72 <= real / float(ratio[1]) <= 1.4:
-                complain(row, "ratio", ["supplied_bore_m", "recovered_bore_m", "ratio"], f"it shrinks {real:.3g}:1, where its ratio says {row['ratio']}")
+                complain(
+                    row,
+                    "ratio",
+                    ["supplied_bore_m", "recovered_bore_m", "ratio"],
+                    f"it shrinks {real:.3g}:1, where its ratio says {row['ratio']}",
+                )
 
 
 def _fuses(rows, tables, complain):
@@ -150,9 +204,19 @@ def _fuses(rows, tables, complain):
         if capacity and capacity > 300e3:
             complain(row, "breaking", ["breaking_capacity_a"], f"it would break {capacity:.4g} A")
         if row["cold_resistance_ohm"] and rating and not 0.004 <= row["cold_resistance_ohm"] * rating <= 0.6:
-            complain(row, "drop", ["cold_resistance_ohm", "rating_a"], f"it would drop {row['cold_resistance_ohm'] * rating:.3g} V cold at its rating; 0.004 to 0.6 V can be true")
+            complain(
+                row,
+                "drop",
+                ["cold_resistance_ohm", "rating_a"],
+                f"it would drop {row['cold_resistance_ohm'] * rating:.3g} V cold at its rating; 0.004 to 0.6 V can be true",
+            )
         if row["melting_i2t_a2s"] and rating and not 0.01 <= row["melting_i2t_a2s"] / rating**2 <= 200:
-            complain(row, "melting", ["melting_i2t_a2s", "rating_a"], f"it would carry its rating for {row['melting_i2t_a2s'] / rating**2:.3g} s on its melting energy alone")
+            complain(
+                row,
+                "melting",
+                ["melting_i2t_a2s", "rating_a"],
+                f"it would carry its rating for {row['melting_i2t_a2s'] / rating**2:.3g} s on its melting energy alone",
+            )
         if rating and not _usual_rating(rating):
             complain(row, "rating", ["rating_a"], f"{rating:g} A is no usual rating", LOOK)
         if row["voltage_rating_v"] and not 6 <= row["voltage_rating_v"] <= 1500:
@@ -183,7 +247,7 @@ def _curves(rows, tables, complain):
     for own in curves.values():
         for bound in ("shortest_s", "longest_s"):
             points = sorted(((r["multiple"], r[bound], r) for r in own if r[bound] is not None), key=lambda p: p[0])
-            for (_, earlier, _), (_, later, row) in zip(points[:-1], points[1:], strict=True):
+            for (_, earlier, _), (_, later, row) in itertools.pairwise(points):
                 if later > earlier:
                     complain(row, "curve", [bound, "multiple"], "it opens later at more current")
 
@@ -202,7 +266,7 @@ def _fuse_ambients(rows, tables, complain):
         classes.setdefault(row["class"], []).append(row)
     for own in classes.values():
         points = sorted((r for r in own if r["ambient_k"] and r["factor"]), key=lambda r: r["ambient_k"])
-        for cooler, warmer in zip(points[:-1], points[1:], strict=True):
+        for cooler, warmer in itertools.pairwise(points):
             if warmer["factor"] > cooler["factor"]:
                 complain(warmer, "order", ["factor", "ambient_k"], "it carries more where it is warmer")
     for row in rows:
@@ -216,12 +280,17 @@ def _ampacities(rows, tables, complain):
         columns.setdefault((row["table"], row["material"], row["rating_k"]), []).append(row)
         gauge = awg_area_mm2(row.get("size"))
         if gauge and row["area_mm2"] and not 0.88 <= row["area_mm2"] / gauge <= 1.12:
-            complain(row, "size", ["size", "area_mm2"], f"{row['size']} has {gauge:.4g} mm2 by the gauge formula, the row {row['area_mm2']:.4g} mm2")
+            complain(
+                row,
+                "size",
+                ["size", "area_mm2"],
+                f"{row['size']} has {gauge:.4g} mm2 by the gauge formula, the row {row['area_mm2']:.4g} mm2",
+            )
         if row["ampacity_a"] and row["area_mm2"] and not 0.5 <= row["ampacity_a"] / row["area_mm2"] <= 60:
             complain(row, "density", ["ampacity_a", "area_mm2"], f"{row['ampacity_a'] / row['area_mm2']:.3g} A/mm2")
     for own in columns.values():
         own.sort(key=lambda r: r["area_mm2"])
-        for smaller, larger in zip(own[:-1], own[1:], strict=True):
+        for smaller, larger in itertools.pairwise(own):
             if larger["ampacity_a"] < smaller["ampacity_a"]:
                 complain(larger, "order", ["ampacity_a", "area_mm2"], "a larger wire carries less")
 
@@ -247,21 +316,46 @@ def _busbars(rows, tables, complain):
         if width and thick and ampacity:
             density = ampacity / (width * thick * 1e6 * bars)
             if not 0.3 <= density <= 8:
-                complain(row, "density", ["ampacity_a", "width_m", "thickness_m"], f"{density:.3g} A/mm2; 0.3 to 8 can be true")
+                complain(
+                    row,
+                    "density",
+                    ["ampacity_a", "width_m", "thickness_m"],
+                    f"{density:.3g} A/mm2; 0.3 to 8 can be true",
+                )
 
 
 def _insulations(rows, tables, complain):
-    _less(rows, complain, "temperature_rating_k", "short_circuit_temperature_k", "its rating is above its short-circuit temperature")
-    _less(rows, complain, "coldest_flexing_k", "temperature_rating_k", "its coldest flexing is above its rating", strict=True)
+    _less(
+        rows,
+        complain,
+        "temperature_rating_k",
+        "short_circuit_temperature_k",
+        "its rating is above its short-circuit temperature",
+    )
+    _less(
+        rows,
+        complain,
+        "coldest_flexing_k",
+        "temperature_rating_k",
+        "its coldest flexing is above its rating",
+        strict=True,
+    )
     for row in rows:
         rating = row["temperature_rating_k"]
         if rating and not 323 <= rating <= 773:
             complain(row, "rating", ["temperature_rating_k"], f"a rating of {rating - 273.15:.4g} degC")
         named = re.search(r"\b(\d{2,3})$", str(row["insulation"]))
         if named and rating and abs(float(named[1]) - (rating - 273.15)) > 0.6:
-            complain(row, "key", ["temperature_rating_k"], f"its name says {named[1]}, its rating {rating - 273.15:.4g} degC")
+            complain(
+                row, "key", ["temperature_rating_k"], f"its name says {named[1]}, its rating {rating - 273.15:.4g} degC"
+            )
         if row["conductivity_w_per_m_k"] and not 0.02 <= row["conductivity_w_per_m_k"] <= 3:
-            complain(row, "conductivity", ["conductivity_w_per_m_k"], f"a conductivity of {row['conductivity_w_per_m_k']:g} W/(m K)")
+            complain(
+                row,
+                "conductivity",
+                ["conductivity_w_per_m_k"],
+                f"a conductivity of {row['conductivity_w_per_m_k']:g} W/(m K)",
+            )
         if row["voltage_rating_v"] and not 30 <= row["voltage_rating_v"] <= 20e3:
             complain(row, "voltage", ["voltage_rating_v"], f"a voltage rating of {row['voltage_rating_v']:g} V")
 
@@ -283,7 +377,14 @@ def _materials(rows, tables, complain):
 def _studs(rows, tables, complain):
     for small, large in (("thread_diameter_m", "fine_hole_m"), ("fine_hole_m", "medium_hole_m"), ("medium_hole_m", "coarse_hole_m"),
                          ("thread_diameter_m", "ring_hole_in_use_m")):  # fmt: skip
-        _less(rows, complain, small, large, f"{small[:-2].replace('_', ' ')} is not below {large[:-2].replace('_', ' ')}", strict=True)
+        _less(
+            rows,
+            complain,
+            small,
+            large,
+            f"{small[:-2].replace('_', ' ')} is not below {large[:-2].replace('_', ' ')}",
+            strict=True,
+        )
 
 
 def _torques(rows, tables, complain):
@@ -295,7 +396,12 @@ def _torques(rows, tables, complain):
             if thread and row[column]:  # stress in the thread by T = 0.2 d F
                 stress = row[column] / (0.2 * thread) / (0.25 * math.pi * (0.88 * thread) ** 2) / 1e6
                 if not 4 <= stress <= 900:
-                    complain(row, "torque", [column, "stud"], f"{row[column]:.4g} N m would pull {row['stud']} with {stress:.3g} MPa")
+                    complain(
+                        row,
+                        "torque",
+                        [column, "stud"],
+                        f"{row[column]:.4g} N m would pull {row['stud']} with {stress:.3g} MPa",
+                    )
 
 
 def _rectifiers(rows, tables, complain):
@@ -315,16 +421,31 @@ def _semiconductor(row, complain):
     if threshold and not 0.1 <= threshold <= 2.5:
         complain(row, "threshold", ["threshold_v"], f"a threshold of {threshold:.3g} V; 0.1 to 2.5 V can be true")
     if slope and average and not 0.01 <= slope * average <= 1.5:
-        complain(row, "slope", ["slope_ohm", "average_current_a"], f"its slope drops {slope * average:.3g} V at its average current; 0.01 to 1.5 V can be true")
+        complain(
+            row,
+            "slope",
+            ["slope_ohm", "average_current_a"],
+            f"its slope drops {slope * average:.3g} V at its average current; 0.01 to 1.5 V can be true",
+        )
     surge = row.get("surge_current_a")
     if surge and average and not 1.5 <= surge / average <= 100:
-        complain(row, "surge", ["surge_current_a", "average_current_a"], f"its surge is {surge / average:.3g} times its average current")
+        complain(
+            row,
+            "surge",
+            ["surge_current_a", "average_current_a"],
+            f"its surge is {surge / average:.3g} times its average current",
+        )
     junction = row.get("greatest_junction_k")
     if junction and not 373 <= junction <= 523:
         complain(row, "junction", ["greatest_junction_k"], f"a junction at {junction - 273.15:.4g} degC")
     for name in ("junction_to_case_k_per_w", "case_to_sink_k_per_w"):
         if row.get(name) and average and not 0.001 <= row[name] * average <= 1000:
-            complain(row, "heat", [name, "average_current_a"], f"{name.replace('_k_per_w', '').replace('_', ' ')} of {row[name]:.3g} K/W at {average:.4g} A")
+            complain(
+                row,
+                "heat",
+                [name, "average_current_a"],
+                f"{name.replace('_k_per_w', '').replace('_', ' ')} of {row[name]:.3g} K/W at {average:.4g} A",
+            )
 
 
 def _suppressors(rows, tables, complain):
@@ -333,16 +454,46 @@ def _suppressors(rows, tables, complain):
     _less(rows, complain, "greatest_breakdown_v", "clamping_v", "it clamps below its breakdown", strict=True)
     _less(rows, complain, "steady_power_w", "pulse_power_w", "its steady power is above its pulse power", strict=True)
     for row in rows:
-        stand, low, high, clamp = (row.get(n) for n in ("stand_off_v", "least_breakdown_v", "greatest_breakdown_v", "clamping_v"))
+        stand, low, high, clamp = (
+            row.get(n) for n in ("stand_off_v", "least_breakdown_v", "greatest_breakdown_v", "clamping_v")
+        )
         peak, power = row.get("peak_current_a"), row.get("pulse_power_w")
         if clamp and peak and power and not 0.85 <= clamp * peak / power <= 1.15:
-            complain(row, "power", ["clamping_v", "peak_current_a", "pulse_power_w"], f"clamping times peak current is {clamp * peak:.4g} W, its pulse power {power:.4g} W")
+            complain(
+                row,
+                "power",
+                ["clamping_v", "peak_current_a", "pulse_power_w"],
+                f"clamping times peak current is {clamp * peak:.4g} W, its pulse power {power:.4g} W",
+            )
         if stand and low and not 1.03 <= low / stand <= 1.45:
-            complain(row, "window", ["stand_off_v", "least_breakdown_v"], f"its breakdown begins at {low / stand:.3g} times its stand-off; 1.03 to 1.45 can be true")
+            complain(
+                row,
+                "window",
+                ["stand_off_v", "least_breakdown_v"],
+                f"its breakdown begins at {low / stand:.3g} times its stand-off; 1.03 to 1.45 can be true",
+            )
         if low and high and not 1.0 < high / low <= 1.3:
-            complain(row, "window", ["least_breakdown_v", "greatest_breakdown_v"], f"its breakdown window spans {high / low:.3g}; up to 1.3 can be true")
+            complain(
+                row,
+                "window",
+                ["least_breakdown_v", "greatest_breakdown_v"],
+                f"its breakdown window spans {high / low:.3g}; up to 1.3 can be true",
+            )
+        elif low and high and not any(abs(high / low - usual) <= 0.013 for usual in (1.105, 1.2222)):
+            complain(
+                row,
+                "window",
+                ["least_breakdown_v", "greatest_breakdown_v"],
+                f"its breakdown window spans {high / low:.4g}; 5 and 10 per cent parts have 1.105 and 1.222",
+                LOOK,
+            )
         if high and clamp and not 1.05 <= clamp / high <= 1.8:
-            complain(row, "window", ["greatest_breakdown_v", "clamping_v"], f"it clamps at {clamp / high:.3g} times its breakdown; 1.05 to 1.8 can be true")
+            complain(
+                row,
+                "window",
+                ["greatest_breakdown_v", "clamping_v"],
+                f"it clamps at {clamp / high:.3g} times its breakdown; 1.05 to 1.8 can be true",
+            )
         test = row.get("test_current_a")
         if test and not 1e-4 <= test <= 0.2:
             complain(row, "test current", ["test_current_a"], f"a test current of {test:.3g} A: mA taken for A?")
@@ -357,7 +508,7 @@ def _suppressor_curves(rows, tables, complain):
         curves.setdefault(row["class"], []).append(row)
     for own in curves.values():
         points = sorted((r for r in own if r.get("width_s") and r.get("power_w")), key=lambda r: r["width_s"])
-        for shorter, longer in zip(points[:-1], points[1:], strict=True):
+        for shorter, longer in itertools.pairwise(points):
             if longer["power_w"] > shorter["power_w"]:
                 complain(longer, "curve", ["power_w", "width_s"], "it takes more power for a longer pulse")
             elif longer["power_w"] * longer["width_s"] < 0.999 * shorter["power_w"] * shorter["width_s"]:

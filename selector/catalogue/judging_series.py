@@ -1,5 +1,7 @@
 """Families of parts as series: what grows with size and what falls, and which way is better for whom relies on it."""
 
+# ruff: noqa: E501 - rows of data read better whole
+
 SERIES = {
     "conductors.csv": (
         (("material", "coating", "strand_class", "size_system"), "area_mm2",

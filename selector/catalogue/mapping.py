@@ -77,7 +77,9 @@ class Mapping:
 
 def normal(text):
     """Words for comparing: no case, no signs, raised digits as digits."""
-    text = unicodedata.normalize("NFKC", text.replace("Ø", " diameter ").replace("ø", " diameter ").replace("⌀", " diameter "))
+    text = unicodedata.normalize(
+        "NFKC", text.replace("Ø", " diameter ").replace("ø", " diameter ").replace("⌀", " diameter ")
+    )
     text = text.casefold().replace("i^2t", "i2t").replace("i**2t", "i2t")
     return " ".join(re.sub(r"[^\w%]+|_", " ", text).split())
 
@@ -361,8 +363,16 @@ def _options(i, head, texts, matcher):
             share = matcher.by_values(column, texts)
             own_key = column.words == matcher.declared.key
             if share >= 0.5 and head.unit_text is None and (score >= 0.3 or own_key or share >= 0.8):
-                score, how = max(score, 0.6) + 0.3 * share, "by its name and values" if score >= 0.5 else "by its values"
-            elif score < 0.9 and matcher.vocabulary.get(column.words) and share == 0 and column.words != matcher.declared.key:
+                score, how = (
+                    max(score, 0.6) + 0.3 * share,
+                    "by its name and values" if score >= 0.5 else "by its values",
+                )
+            elif (
+                score < 0.9
+                and matcher.vocabulary.get(column.words)
+                and share == 0
+                and column.words != matcher.declared.key
+            ):
                 score *= 0.8
         if score >= _ENOUGH:
             found.append((score, i, (column,), how))
@@ -383,13 +393,20 @@ def _kept_link(i, head, row, matcher, mapping):
     columns = [by_words.get(fold(split_header(name)[0])) for name in names]
     if None in columns or len(columns) > 2:
         near = nearest(row["column"], [c.words for c in matcher.declared.columns])
-        mapping.problems.append(f"map file: {quoted(row['column'])} is not a column of {matcher.declared.file}" + (f"; did you mean {quoted(near)}?" if near else ""))
+        mapping.problems.append(
+            f"map file: {quoted(row['column'])} is not a column of {matcher.declared.file}"
+            + (f"; did you mean {quoted(near)}?" if near else "")
+        )
         return None
     unit = None
     if isinstance(columns[0], Number):
         text = row["unit"] or head.unit_text
         try:
-            unit = find_unit(text, columns[0].dimension) if text else (UNITS[""] if columns[0].dimension == "number" else None)
+            unit = (
+                find_unit(text, columns[0].dimension)
+                if text
+                else (UNITS[""] if columns[0].dimension == "number" else None)
+            )
         except UnitError as error:
             mapping.problems.append(f"map file, {head.text}: {error.found}. {error.expected}")
             return None
@@ -411,11 +428,19 @@ def _constants(mapping, matcher, saved):
         unit = None
         if isinstance(column, Number):
             try:
-                unit = find_unit(row["unit"], column.dimension) if row["unit"] else find_unit(column.unit) if column.unit else UNITS[""]
+                unit = (
+                    find_unit(row["unit"], column.dimension)
+                    if row["unit"]
+                    else find_unit(column.unit)
+                    if column.unit
+                    else UNITS[""]
+                )
             except UnitError as error:
                 mapping.problems.append(f"map file, {row['column']}: {error.found}. {error.expected}")
                 continue
-        mapping.links.append(Link(None, Head("", ""), column, unit, how="a constant of the map file", value=row["value"]))
+        mapping.links.append(
+            Link(None, Head("", ""), column, unit, how="a constant of the map file", value=row["value"])
+        )
 
 
 def settle_units(mapping, known_values):
@@ -444,7 +469,10 @@ def read_map(path):
     text = Path(path).read_bytes().decode("utf-8-sig", errors="replace")
     rows = list(csv.DictReader(io.StringIO(text, newline="")))
     if rows and not {"datasheet column", "column"} <= set(rows[0]):
-        raise TableError("map file cannot be used", [Problem(Path(path).name, 1, "", "this is not a map file", f"Its header is {','.join(MAP_COLUMNS)}.")])
+        raise TableError(
+            "map file cannot be used",
+            [Problem(Path(path).name, 1, "", "this is not a map file", f"Its header is {','.join(MAP_COLUMNS)}.")],
+        )
     return [{name: (row.get(name) or "").strip() for name in MAP_COLUMNS} for row in rows]
 
 
@@ -464,8 +492,20 @@ def map_rows(mappings, saved):
             if link:
                 own = next((other for other in link.also if other.index == i), link)
                 unit = own.unit.name if own.unit is not None else unit
-                note = link.how if isinstance(link.column, Number) is False or own.unit is not None else f"{link.how}; write its unit here"
-            rows.append({"datasheet column": head.text, "unit": unit, "column": link.target if link else "", "value": "", "note": note})
+                note = (
+                    link.how
+                    if isinstance(link.column, Number) is False or own.unit is not None
+                    else f"{link.how}; write its unit here"
+                )
+            rows.append(
+                {
+                    "datasheet column": head.text,
+                    "unit": unit,
+                    "column": link.target if link else "",
+                    "value": "",
+                    "note": note,
+                }
+            )
     return rows
 
 

@@ -3,6 +3,8 @@
 Trade words only, from common practice; no source. A column not listed here is matched by its own words alone.
 """
 
+# ruff: noqa: E501 - rows of data read better whole
+
 from selector.catalogue.datasheets_cells import FLOOR, GREATEST, LEAST, LIMIT, NOMINAL
 
 SAID = {
@@ -141,7 +143,15 @@ IDENTITY = {
     "fuse_ambients.csv": ("class", "ambient"),
     "shunts.csv": ("current", "drop"),
     "busbars.csv": ("width", "thickness", "material", "bars", "surface", "supply"),
-    "rectifiers.csv": ("circuit", "build", "average current", "reverse voltage", "least breakdown", "rating point", "base"),
+    "rectifiers.csv": (
+        "circuit",
+        "build",
+        "average current",
+        "reverse voltage",
+        "least breakdown",
+        "rating point",
+        "base",
+    ),
     "diodes.csv": ("type", "average current", "reverse voltage", "least breakdown", "recovery", "base"),
     "suppressors.csv": ("class", "package", "stand-off", "polarity"),
     "heatsinks.csv": ("form", "base", "length", "width", "height", "air speed"),

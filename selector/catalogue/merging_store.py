@@ -40,7 +40,9 @@ def own_folder(folder):
     inside = Path(__file__).resolve().parents[1]
     installed = {"site-packages", "dist-packages"} & set(resolved.parts)
     if resolved == inside / "_tables" or inside in resolved.parents or installed:
-        raise UsageError(f"{path}: the tables of an installed program are never written. Copy the folder and name the copy with --tables.")
+        raise UsageError(
+            f"{path}: the tables of an installed program are never written. Copy the folder and name the copy with --tables."
+        )
     return path
 
 
@@ -76,7 +78,9 @@ class Change:
             _sync(store)
             _complete(self.folder)
         except OSError as error:
-            raise OutputError(f"{self.folder}: could not be written ({error.strerror or error}); nothing was replaced.") from error
+            raise OutputError(
+                f"{self.folder}: could not be written ({error.strerror or error}); nothing was replaced."
+            ) from error
 
 
 def replace_whole(path, data):
@@ -146,7 +150,9 @@ def locked(folder):
         lock = FileLock(store / ".lock", timeout=_WAIT_S)
         lock.acquire()
     except Timeout:
-        raise OutputError(f"{folder}: another merge is at work there; nothing was changed. Try again when it is done.") from None
+        raise OutputError(
+            f"{folder}: another merge is at work there; nothing was changed. Try again when it is done."
+        ) from None
     except OSError as error:
         raise OutputError(f"{folder}: may not be written ({error.strerror or error}); nothing was changed.") from error
     try:
@@ -255,18 +261,41 @@ def undo(folder):
         for name, packed in record["files"].items():
             data = shown(folder / name)
             if sha256(data) != packed["after"]:
-                problems.append(Problem(name, None, "", f"it was changed by other means since merge {number}", "Put it back as that merge left it, or mend it by hand."))
+                problems.append(
+                    Problem(
+                        name,
+                        None,
+                        "",
+                        f"it was changed by other means since merge {number}",
+                        "Put it back as that merge left it, or mend it by hand.",
+                    )
+                )
                 continue
             before = unpack(packed, data)
             if sha256(before) != packed["before"]:
-                problems.append(Problem(f"{FOLDER}/{kept[number].name}", None, "", "the record of the merge is damaged", "Mend the table by hand."))
+                problems.append(
+                    Problem(
+                        f"{FOLDER}/{kept[number].name}",
+                        None,
+                        "",
+                        "the record of the merge is damaged",
+                        "Mend the table by hand.",
+                    )
+                )
                 continue
             change.files[name] = before
         if problems:
             raise TableError(f"merge {number} cannot be taken back", problems)
         when = now()
         back = [
-            {**row, "when": when, "what": "undo", "old value": row["new value"], "new value": row["old value"], "note": f"takes back merge {number}"}
+            {
+                **row,
+                "when": when,
+                "what": "undo",
+                "old value": row["new value"],
+                "new value": row["old value"],
+                "note": f"takes back merge {number}",
+            }
             for row in history(folder)
             if row["merge"] == str(number) and row["what"] == "merge"
         ]

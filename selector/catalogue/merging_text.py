@@ -106,7 +106,15 @@ class TableText:
             bad = error.object[error.start : error.end]
             raise TableError(
                 "table cannot be written",
-                [Problem(self.path.name, None, "", f"{quoted(bad)} cannot be written in {self.codec}, the file's own encoding", "Save the table as UTF-8 first.")],
+                [
+                    Problem(
+                        self.path.name,
+                        None,
+                        "",
+                        f"{quoted(bad)} cannot be written in {self.codec}, the file's own encoding",
+                        "Save the table as UTF-8 first.",
+                    )
+                ],
             ) from None
 
 
@@ -149,7 +157,7 @@ def read_text(path, known):
     delimiter, skip = _stated_delimiter(lines)
     if delimiter is None:
         delimiter = _find_delimiter(lines, known)
-    records = _records(text, lines, skip, delimiter)
+    records = records_of(text, lines, skip, delimiter)
     table = TableText(Path(path), data, text, codec, mark, delimiter, records)
     _hold_against_reader(table, known)
     return table
@@ -159,7 +167,7 @@ def _cannot(path, line, found, expected):
     return TableError("table cannot be edited", [Problem(Path(path).name, line, "", found, expected)])
 
 
-def _records(text, lines, skip, delimiter):
+def records_of(text, lines, skip, delimiter):
     """Spans of every record, remarks and empty lines left out."""
     starts, at = [], 0
     for line in lines:
@@ -227,10 +235,17 @@ def _hold_against_reader(table, known):
     while header and not header[-1]:
         header.pop()
     if header != sheet.header:
-        raise _cannot(table.path, table.records[0].line, "its header is written in a way that cannot be kept", "Save it as plain CSV.")
+        raise _cannot(
+            table.path,
+            table.records[0].line,
+            "its header is written in a way that cannot be kept",
+            "Save it as plain CSV.",
+        )
     rows = table.records[1:]
     if [r.line for r in rows] != sheet.lines:
         raise _cannot(table.path, None, "its rows are written in a way that cannot be kept", "Save it as plain CSV.")
     for record, cells in zip(rows, sheet.rows, strict=True):
         if [table.cell_of(record, i) for i in range(len(cells))] != cells:
-            raise _cannot(table.path, record.line, "this row is written in a way that cannot be kept", "Save it as plain CSV.")
+            raise _cannot(
+                table.path, record.line, "this row is written in a way that cannot be kept", "Save it as plain CSV."
+            )

@@ -65,7 +65,13 @@ def own_families(folder, encoding=None):
         name = path.name.removesuffix(".family.csv")
         table = path.with_name(f"{name}.csv")
         if not table.exists():
-            problems.add(f"project tables/{path.name}", None, "", f"there is no {name}.csv beside it", "A family has a table of that name.")
+            problems.add(
+                f"project tables/{path.name}",
+                None,
+                "",
+                f"there is no {name}.csv beside it",
+                "A family has a table of that name.",
+            )
             continue
         family = _family(name, path, table, problems, encoding)
         if family is not None:
@@ -81,7 +87,9 @@ def _family(name, path, table, problems, encoding):
     if sheet is None or len(problems) > before:
         return None
     declared = read_table(sheet, FAMILY_COLUMNS, None, problems)
-    rows = [{**row, "_line": line} for row, line in zip(declared.data.iter_rows(named=True), declared.lines, strict=True)]
+    rows = [
+        {**row, "_line": line} for row, line in zip(declared.data.iter_rows(named=True), declared.lines, strict=True)
+    ]
     if len(problems) > before:
         return None
     columns, key = _columns(rows, label, problems)
@@ -96,13 +104,22 @@ def _family(name, path, table, problems, encoding):
             problems.add(label, row["_line"], "name", f"{quoted(row['name'])} is no column with numbers of this family",
                          "Name one of its columns.", nearest(row["name"], by_name))  # fmt: skip
     if not smallest:
-        problems.add(label, None, "what", "there is no row smallest by", "Say which column makes one part smaller than another.")
+        problems.add(
+            label, None, "what", "there is no row smallest by", "Say which column makes one part smaller than another."
+        )
     if len(problems) > before:
         return None
     roles = [row["name"] for row in rows if row["what"] == "role"] or [name]
     checks = _checks(name, roles, rows, label, problems)
     preference = [
-        {"family": name, "step": float(step), "column": row["name"], "direction": "ascending", "words_in_order": None, "when": None}
+        {
+            "family": name,
+            "step": float(step),
+            "column": row["name"],
+            "direction": "ascending",
+            "words_in_order": None,
+            "when": None,
+        }
         for step, row in enumerate(smallest, 1)
     ]
     return OwnFamily(name, _candidates(name, table.name, frame, columns, key, smallest[0]["name"]), preference, checks)
@@ -135,7 +152,13 @@ def _checks(name, roles, rows, label, problems):
     for number, row in enumerate((r for r in rows if r["what"] == "check"), 1):
         match = _SENSE.fullmatch(row["value"] or "")
         if match is None:
-            problems.add(label, row["_line"], "value", f"{quoted(row['value'] or '')} is no comparison", "Write ACTUAL at most LIMIT, or ACTUAL at least LIMIT.")
+            problems.add(
+                label,
+                row["_line"],
+                "value",
+                f"{quoted(row['value'] or '')} is no comparison",
+                "Write ACTUAL at most LIMIT, or ACTUAL at least LIMIT.",
+            )
             continue
         for role in roles:
             found.append(_row(f"{name[:3].upper()}{number:02d}", snake(row["name"]), role, match[1], match[2], match[3],
@@ -161,7 +184,10 @@ def _candidates(name, file, frame, columns, key, size):
     by_words = {column.words: column for column in columns}
     measure = by_words[size]
     unit = find_unit(measure.unit) if measure.unit else None
-    sizes = [None if value != value else f"{unit.from_inner(value):g} {unit.name}" if unit else f"{value:g}" for value in numbers[measure.name]]
+    sizes = [
+        None if value != value else f"{unit.from_inner(value):g} {unit.name}" if unit else f"{value:g}"
+        for value in numbers[measure.name]
+    ]
     keys = data[snake(key)].to_list()
     statuses = data["status"].to_list() if "status" in data.columns else ["measured"] * data.height
     sources = data["source"].to_list() if "source" in data.columns else ["own"] * data.height

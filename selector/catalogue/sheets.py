@@ -110,10 +110,10 @@ def _fill(sheet, data, encoding, known, problems):
         delimiter = _find_delimiter(lines, known)
     if delimiter != ",":
         notes.append(f"cells parted by {_DELIMITERS.get(delimiter, quoted(delimiter))}")
-    records = _records(sheet.label, lines, skip, delimiter, problems)
-    remarks = sum(1 for line in lines if _REMARK.match(line))
+    remarks = []
+    records = _records(sheet.label, lines, skip, delimiter, problems, remarks)
     if remarks:
-        notes.append(f"{remarks} line{'s' if remarks > 1 else ''} starting with # left out as remarks")
+        notes.append(f"{len(remarks)} line{'s' if len(remarks) > 1 else ''} starting with # left out as remarks")
     if not _take(sheet, records, problems) and len(problems) == before:
         problems.add(sheet.label, None, "", "the file is empty", "Its first row names the columns.")
     _broken_off(sheet, lines, records, problems)
@@ -130,7 +130,7 @@ def _broken_off(sheet, lines, records, problems):
     if len(records) < 2 or lines[-1].endswith(("\n", "\r")):
         return
     line, cells = records[-1]
-    if line == sheet.lines[-1] and len(cells) < len(sheet.header):
+    if sheet.lines and line == sheet.lines[-1] and len(cells) < len(sheet.header):
         problems.add(sheet.label, line, "", f"the file breaks off here: {len(cells)} of {len(sheet.header)} cells and no "
                      "line end", "Fetch the whole file, or end the row.")  # fmt: skip
 
@@ -171,8 +171,8 @@ def _straight_quotes(lines, delimiter):
     return [closing.sub('"', opening.sub(r'\1"', line)) for line in lines]
 
 
-def _records(label, lines, skip, delimiter, problems):
-    """Line and cells of each record; remarks left out, physical lines counted."""
+def _records(label, lines, skip, delimiter, problems, remarks):
+    """Line and cells of each record; remarks left out and their lines noted, physical lines counted."""
     lines = _straight_quotes(lines, delimiter)
     at = skip
     fresh = True
@@ -183,6 +183,7 @@ def _records(label, lines, skip, delimiter, problems):
             line = lines[at]
             at += 1
             if fresh and _REMARK.match(line):
+                remarks.append(at)
                 continue
             fresh = False
             yield line
@@ -215,10 +216,11 @@ def _first_line(lines, before):
 
 
 def _quote_problem(label, lines, before, at, error, problems):
-    if "field limit" in error or "field larger" in error:
+    large = "field limit" in error or "field larger" in error
+    if large and any(len(line) > LONGEST_CELL for line in lines[before:at]):
         problems.add(label, _first_line(lines, before), "", f"a cell of more than {LONGEST_CELL} characters", "Shorten it; "
                      "or is a quote missing? The rows below were not read.")  # fmt: skip
-    elif "unexpected end" in error:
+    elif large or "unexpected end" in error:
         found = "a quote opens here and never closes: the rest of the file is one cell, or half a file is missing"
         problems.add(label, _first_line(lines, before), "", found, 'Close the quote, or write two ("") for one.')
     else:

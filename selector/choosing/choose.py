@@ -264,7 +264,15 @@ class _Block:
         status = np.where(turn_of < 0, UNSERVED, np.where(turn_of < 2, SERVED, INCOMPLETE))
         self.result = BlockResult(picks)
         chosen = [
-            Chosen(int(self.indices[i]), self.kind, WORDS[status[i]], i, self.result, bool(turn_of[i] >= 2), avoided=avoided.get(i, []))
+            Chosen(
+                int(self.indices[i]),
+                self.kind,
+                WORDS[status[i]],
+                i,
+                self.result,
+                bool(turn_of[i] >= 2),
+                avoided=avoided.get(i, []),
+            )
             for i in range(count)
         ]
         self._nearest_to_serving(chosen, picks, turn_of)
@@ -329,7 +337,9 @@ class _Block:
         lead_index = solver.roles.index(lead)
         early = solver.roles[:lead_index]
         for role in early:
-            picks[role][rows] = self._fewest_alone(rows, role, {r: i[rows] for r, i in picks.items() if r in early[: early.index(role)]})
+            picks[role][rows] = self._fewest_alone(
+                rows, role, {r: i[rows] for r, i in picks.items() if r in early[: early.index(role)]}
+            )
         known = {role: picks[role][rows] for role in early}
         picks[lead][rows] = self._fewest_alone(rows, lead, known)
         for role in solver.roles[lead_index + 1 :]:
@@ -384,7 +394,9 @@ class _Block:
             checks = [c for c in solver.by_stage[stage] if c.must]
             fails = [
                 _column(status, len(place)) < (UNKNOWN if chosen_is_lenient else PASS)
-                for status, chosen_is_lenient in zip(solver.statuses(checks, place, sub), [False] * len(checks), strict=True)
+                for status, chosen_is_lenient in zip(
+                    solver.statuses(checks, place, sub), [False] * len(checks), strict=True
+                )
             ]
             count = np.sum(fails, axis=0) if fails else np.zeros(len(place))
             rest = solver.roles[stage + 1 :]
@@ -430,7 +442,12 @@ class _Block:
                 continue
             rank = tables[ranks.group[i]]
             before = solver.allowed[role][np.array([i])][0] & (rank < rank[pick]) & (size < size[pick] * (1 - 1e-6))
-            if solver.candidates[role].columns.get("exotic", np.zeros(1))[pick if "exotic" in solver.candidates[role].columns else 0] != 1:
+            if (
+                solver.candidates[role].columns.get("exotic", np.zeros(1))[
+                    pick if "exotic" in solver.candidates[role].columns else 0
+                ]
+                != 1
+            ):
                 before = before & solver.common[role][np.array([i])][0]
             if not before.any():
                 continue
@@ -456,13 +473,16 @@ class _Block:
         for number, check in enumerate(checks):
             verdict = judge(check, evaluation, solver.spares[check.code])
             status, applies, actual, limit = (
-                _column(np.asarray(v), len(cases)) for v in (verdict.status, verdict.applies, verdict.actual, verdict.limit)
+                _column(np.asarray(v), len(cases))
+                for v in (verdict.status, verdict.applies, verdict.actual, verdict.limit)
             )
             margin = margin_of(check, actual, limit)
             at = np.arange(len(places))
             if starts is not None:
                 at = _worst_case(status, applies, margin, starts, len(cases))
-            table.put(number, status[at], applies[at] & ~solver.skips(check, picks, places), actual[at], limit[at], margin[at])
+            table.put(
+                number, status[at], applies[at] & ~solver.skips(check, picks, places), actual[at], limit[at], margin[at]
+            )
         return table
 
     def _verdicts(self, picks):
@@ -502,7 +522,11 @@ class _Block:
         for one in chosen:
             miss = next((m for m in one.misses if m.role == lead), None)
             if miss is not None and one.status != UNSERVED:
-                numeric = [(float(margin_of(c, a, x)) / _share(c), c.code) for c, a, x in miss.fails if not c.yes_no and a == a and x == x]
+                numeric = [
+                    (float(margin_of(c, a, x)) / _share(c), c.code)
+                    for c, a, x in miss.fails
+                    if not c.yes_no and a == a and x == x
+                ]
                 worst = min(numeric, default=None)
                 if worst is not None:
                     one.governing = worst[1]

@@ -156,7 +156,10 @@ class _Trier:
     def now(self, edge):
         reduce = np.maximum if edge.upward else np.minimum
         if edge.column == "hottest_k":
-            both = [np.where(self.columns["hottest_stated", end] == 1, self.columns["hottest_k", end], -np.inf)[self.cases] for end in ("from", "to")]
+            both = [
+                np.where(self.columns["hottest_stated", end] == 1, self.columns["hottest_k", end], -np.inf)[self.cases]
+                for end in ("from", "to")
+            ]
             return self._of_places(np.maximum(*both), reduce)
         return self._of_places(self.columns[edge.column][self.cases], reduce)
 
@@ -181,7 +184,9 @@ class _Trier:
         edge = np.repeat(jobs.edge[job_of], points)
         place = jobs.place[job_of]
         picks = {role: np.repeat(index[place], points) for role, index in self.picks.items()}
-        evaluation = Evaluation(self.registry, Columns(self.solver, rows, picks, replaced=self._replaced(rows, values, edge)))
+        evaluation = Evaluation(
+            self.registry, Columns(self.solver, rows, picks, replaced=self._replaced(rows, values, edge))
+        )
         starts = np.cumsum(count) - count
         found = []
         for check in checks:
@@ -223,7 +228,11 @@ class _Fresh:
         self.lazy = {}
 
     def has_column(self, key):
-        return key in self._solver.constants or key in self._solver.case_columns or self._solver.part_column(key) is not None
+        return (
+            key in self._solver.constants
+            or key in self._solver.case_columns
+            or self._solver.part_column(key) is not None
+        )
 
     def __getattr__(self, name):
         return getattr(self._solver, name)

@@ -20,7 +20,9 @@ class Preference:
 
     def __init__(self, rows, candidates):
         self.steps = [
-            (row, _key(row, candidates)) for row in sorted(rows, key=lambda r: r["step"]) if row["family"] == candidates.family
+            (row, _key(row, candidates))
+            for row in sorted(rows, key=lambda r: r["step"])
+            if row["family"] == candidates.family
         ]
         self.flags = tuple(sorted({snake(row["when"]) for row, _ in self.steps if row["when"]}))
         self._count = len(candidates)

@@ -68,7 +68,22 @@ class Columns:
 class Solver:
     """Searches for one kind's places; see the module. ``allowed`` maps a role to a mask (places, candidates)."""
 
-    def __init__(self, kind, checks, candidates, registry, case_columns, constants, case_place, spares, ranks, optimistic, dear, lazy, memo):
+    def __init__(
+        self,
+        kind,
+        checks,
+        candidates,
+        registry,
+        case_columns,
+        constants,
+        case_place,
+        spares,
+        ranks,
+        optimistic,
+        dear,
+        lazy,
+        memo,
+    ):
         self.kind, self.checks, self.candidates, self.registry = kind, checks, candidates, registry
         self.case_columns, self.constants = case_columns, constants
         self.case_place = case_place
@@ -99,12 +114,18 @@ class Solver:
     # -- columns -----------------------------------------------------------------------------------------------------
 
     def has_column(self, key):
-        return key in self.constants or key in self.case_columns or key in self.dear or self.part_column(key) is not None
+        return (
+            key in self.constants or key in self.case_columns or key in self.dear or self.part_column(key) is not None
+        )
 
     def knows(self, leaf):
         """Whether a column is there for this kind, at either end where it belongs to one."""
-        return self.has_column(leaf) or self.has_column((leaf, "from")) or any(
-            leaf.startswith(f"{end}_") and self.has_column((leaf[len(end) + 1 :], end)) for end in ("from", "to")
+        return (
+            self.has_column(leaf)
+            or self.has_column((leaf, "from"))
+            or any(
+                leaf.startswith(f"{end}_") and self.has_column((leaf[len(end) + 1 :], end)) for end in ("from", "to")
+            )
         )
 
     def part_column(self, key):
@@ -141,7 +162,11 @@ class Solver:
         if name not in self._dear_values:
             role = self.dear[name]
             inputs = [leaf for leaf in sorted(self.registry.leaves(name)) if leaf in self.case_columns]
-            stacked = np.column_stack([self.case_columns[leaf] for leaf in inputs]) if inputs else np.zeros((len(self.case_place), 1))
+            stacked = (
+                np.column_stack([self.case_columns[leaf] for leaf in inputs])
+                if inputs
+                else np.zeros((len(self.case_place), 1))
+            )
             rows, first, back = np.unique(stacked, axis=0, return_index=True, return_inverse=True)
             known = self.memo.setdefault((name, self.candidates[role].family), {})
             if len(known) > MOST_REMEMBERED:
@@ -320,7 +345,10 @@ class Solver:
         width = len(self.candidates[role]) + 1
         if key not in self._answers:
             shape = (self.count, width)
-            self._answers[key] = np.full(shape, -1, dtype=np.int8), {r: np.full(shape, ABSENT, dtype=np.int32) for r in roles}
+            self._answers[key] = (
+                np.full(shape, -1, dtype=np.int8),
+                {r: np.full(shape, ABSENT, dtype=np.int32) for r in roles},
+            )
         found, chosen = self._answers[key]
         index = picks[role]
         new = np.flatnonzero(found[places, index] < 0)
@@ -356,7 +384,9 @@ class Solver:
         here = self.present[head][places]
         away = np.flatnonzero(~here)
         if len(away):
-            some, own = self._fill(places[away], {**{r: i[away] for r, i in picks.items()}, head: np.full(len(away), ABSENT)}, rest)
+            some, own = self._fill(
+                places[away], {**{r: i[away] for r, i in picks.items()}, head: np.full(len(away), ABSENT)}, rest
+            )
             found[away] = some
             for role, index in own.items():
                 chosen[role][away] = index
@@ -456,5 +486,3 @@ def _unique_rows(keys):
     """Index of the first of each distinct row, and for every row the number of its distinct one."""
     _, first, back = np.unique(keys, axis=0, return_index=True, return_inverse=True)
     return first, back.reshape(-1)
-
-

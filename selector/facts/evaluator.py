@@ -57,7 +57,9 @@ class Registry:
             return self.leaves(bounds[name]) if isinstance(bounds[name], str) else frozenset()
         base, end = self.split_end(name)
         if end is not None:
-            return frozenset(f"{end}_{leaf}" if self._of_an_end(leaf) else leaf for leaf in self.leaves_at_best(base, bounds))
+            return frozenset(
+                f"{end}_{leaf}" if self._of_an_end(leaf) else leaf for leaf in self.leaves_at_best(base, bounds)
+            )
         if name not in self.functions:
             return frozenset([name])
         return frozenset().union(*(self.leaves_at_best(p, bounds) for p in self.parameters[name]))

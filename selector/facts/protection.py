@@ -65,9 +65,7 @@ def protection_rule_limit_a(conductor_rule_ampacity_a, rule_device_multiple):
     return conductor_rule_ampacity_a * rule_device_multiple
 
 
-def device_distance_limit_m(
-    from_battery, sheathed, rule_distance_m, rule_distance_sheathed_m, rule_distance_battery_m
-):
+def device_distance_limit_m(from_battery, sheathed, rule_distance_m, rule_distance_sheathed_m, rule_distance_battery_m):
     """How far from the source of power the device may stand: the longest of the distances that apply.
 
     Source: 33 CFR 183.455(b) and 183.460(a), whose cases are alternatives; keys 33cfr-183-455, 33cfr-183-460.

@@ -9,8 +9,13 @@ ROLES = (
 )  # fmt: skip
 
 
-def _range(words, unit=None, above=None, least=0):
-    return Number(words, unit, above=above, least=None if above is not None else least, ranges=True)
+HIGHEST_ALTITUDE = 11_000
+"""Top of the layer whose pressure is worked out [m]."""
+
+
+def _range(words, unit=None, above=None, least=0, most=None, whole=False):
+    least = None if above is not None else least
+    return Number(words, unit, above=above, least=least, most=most, ranges=True, whole=whole)
 
 
 CONNECTIONS = (
@@ -32,7 +37,7 @@ CONNECTIONS = (
     _range("length", "m"),
     Text("return", words_allowed=("pair", "single", "chassis")),
     Text("laid", words_allowed=("apart", "touching", "clipped", "in tube", "under lining")),
-    _range("grouped with"),
+    _range("grouped with", whole=True),
     Number("drop limit", "%", above=0),
     Number("drop limit", "V", above=0),
     Text("protection at", words_allowed=("from", "to", "both")),
@@ -61,16 +66,16 @@ SUPPLIES = (
     Text("type", words_allowed=("battery", "alternator", "converter", "panel")),
     Text("chemistry"),
     Number("capacity", "Ah", above=0),
-    Number("in parallel", above=0),
+    Number("in parallel", above=0, whole=True),
     YesNo("may disconnect"),
     Number("rated current", "A", above=0),
-    _range("short-circuit current", "A"),
-    _range("internal resistance", "mohm"),
+    _range("short-circuit current", "A", above=0),
+    _range("internal resistance", "mohm", above=0),
     Number("highest", "V", above=0),
     Text("winding", words_allowed=("star", "delta", "six ends")),
     Text("source model"),
-    Number("poles", above=0),
-    _range("speed range", "rpm"),
+    Number("poles", above=0, whole=True),
+    _range("speed range", "rpm", above=0),
     Number("load dump", "V", above=0),
     Number("load dump resistance", "ohm", above=0),
     Number("load dump time", "ms", above=0),
@@ -91,7 +96,7 @@ ZONES = (
     _range("ambient", "degC", least=-273.15),
     _range("coldest", "degC", least=-273.15),
     _range("air speed", "m/s"),
-    _range("altitude", "m", least=-500),
+    _range("altitude", "m", least=-500, most=HIGHEST_ALTITUDE),
     *(YesNo(words) for words in YES_NO_ZONE),
 )
 SETTINGS = (Text("setting", required=True, filled=True), Text("value"))

@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from selector.catalogue.reading import fold_key, read_csv, read_table, read_workbook
-from selector.errors import Problems, ProjectError, UsageError
+from selector.errors import Problems, ProjectError, UsageError, nearest, quoted
 from selector.project.declarations import FILES, FILES_NOT_USED_YET, NOT_USED_YET
 
 
@@ -14,7 +14,9 @@ class ProjectFiles:
 
     name : shown name of the project
     frames : file name -> frame with the data, lines and headers; a file that is absent has an empty frame
-    notes : remarks for the user: assumed encodings, unknown columns, what is not used yet
+    notes : remarks for the user: assumed encodings, unknown columns
+    not_used : what is read, but decides nothing in this version
+    left_out : names of connections of kinds this version does not serve
     """
 
     name: str
@@ -22,6 +24,7 @@ class ProjectFiles:
     frames: dict = field(default_factory=dict)
     notes: list = field(default_factory=list)
     not_used: list = field(default_factory=list)
+    left_out: list = field(default_factory=list)
 
     def rows(self, file):
         """The rows of a file as dictionaries with the line each stands on."""
@@ -37,7 +40,7 @@ def read_project(path, problems=None, encoding=None):
         raise UsageError(f"{path}: there is no such project; a project is a folder with connections.csv, or an .xlsx")
     name = path.resolve().name if path.is_dir() else path.stem
     project = ProjectFiles(name, path if path.is_dir() else path.parent)
-    sheets = _folder(path, own, encoding) if path.is_dir() else _book(path, own)
+    sheets = _folder(path, own, encoding, project.notes) if path.is_dir() else _book(path, own, project.notes)
     for file, (columns, key) in FILES.items():
         sheet = sheets.get(file)
         if sheet is None:
@@ -61,21 +64,48 @@ def read_project(path, problems=None, encoding=None):
     return project
 
 
-def _folder(path, problems, encoding):
+OTHER_FILES = ("kinds.csv", "hints.md")
+"""Files of a project folder that are read elsewhere, or are for people."""
+
+
+def _folder(path, problems, encoding, notes):
     known = {file: [column.words for column in columns] for file, (columns, _) in FILES.items()}
-    by_name = {entry.name.casefold(): entry for entry in path.iterdir()}
-    return {
-        file: read_csv(by_name[file], encoding, label=file, known=known[file], problems=problems)
-        for file in FILES
-        if file in by_name
-    }
+    sheets, seen = {}, {}
+    try:
+        entries = sorted(path.iterdir())
+    except OSError as error:
+        problems.add(str(path), None, "", f"the folder cannot be read: {error.strerror or error}",
+                     "Give yourself the right to read it.")  # fmt: skip
+        return sheets
+    for entry in entries:
+        file = entry.name.casefold()
+        if file not in FILES:
+            _note_unread(entry.name, file, notes)
+        elif file in seen:
+            problems.add(entry.name, None, "", f"{quoted(seen[file])} is there as well", "Keep one of them.")
+        else:
+            seen[file] = entry.name
+            sheets[file] = read_csv(entry, encoding, label=file, known=known[file], problems=problems)
+    return sheets
 
 
-def _book(path, problems):
+def _note_unread(name, file, notes, kind=""):
+    if file in OTHER_FILES or file.startswith((".", "~")) or not file.endswith((".csv", ".tsv", ".ods", ".xls", ".xlsx")):
+        return
+    near = nearest(file, FILES)
+    notes.append(f"{kind}{name} is not read: it is no file of a project" + (f"; did you mean {quoted(near)}?" if near else ""))
+
+
+def _book(path, problems, notes):
     if path.suffix.casefold() not in (".xlsx", ".xlsm"):
         raise UsageError(f"{path}: a project is a folder of CSV files or one .xlsx whose sheets have those names")
-    sheets = read_workbook(path, problems=problems) or {}
-    return {f"{fold_key(name).removesuffix('.csv').replace(' ', '_')}.csv": sheet for name, sheet in sheets.items()}
+    sheets = {}
+    for name, sheet in (read_workbook(path, problems=problems) or {}).items():
+        file = f"{fold_key(name).removesuffix('.csv').replace(' ', '_')}.csv"
+        sheets[file] = sheet
+        if file not in FILES:
+            _note_unread(sheet.label.rpartition(":")[2], file, notes, "sheet ")
+    return sheets
 
 
 def _note_unused(project, sheets):

@@ -120,19 +120,24 @@ class Builder:
         from selector.errors import nearest, quoted
 
         found = np.full(self.count, -1)
-        suggestions = {}
+        suggestions, spelled = {}, self.spelled(what)
         for row, text in enumerate(self.text(column)):
             if text is None:
                 continue
             index = known.get(_fold(text))
             if index is None:
                 if text not in suggestions:
-                    suggestions[text] = nearest(text, list(known)) if len(suggestions) < 50 else ""
+                    suggestions[text] = nearest(text, spelled) if len(suggestions) < 50 else ""
                 self.complain(row, column, f"{quoted(text)} is not a {what} of this project",
                               f"Write one that is, or add it to {what}s.csv.", suggestions[text])  # fmt: skip
             else:
                 found[row] = index
         return found
+
+    def spelled(self, what):
+        """Names of a file as they are written there, for suggestions."""
+        rows = self.node_rows if what == "node" else self.system_rows if what == "system" else self.project.rows(f"{what}s.csv")
+        return [row[what] for row in rows if row[what]]
 
     def build(self):
         if not self.count:
@@ -207,6 +212,7 @@ class Builder:
             for text in {t for t in [*self.text("system"), *(n["system"] for n in self.node_rows)] if t}:
                 known[_fold(text)] = len(rows)
                 rows.append({**blank, "system": text, "nominal_v": _volts(text)})
+        self.system_rows = rows
         self._check_listed(self.node_frame, "system", known, "system")
         own = self.resolve("system", known, "system")
         of_node = [known.get(_fold(row["system"]), -1) if row["system"] else -1 for row in self.node_rows]
@@ -244,7 +250,7 @@ class Builder:
             if text is not None and _fold(text) not in known:
                 self.problems.add(frame.label, line, frame.headers.get(column, column),
                                   f"{quoted(text)} is not a {what} of this project",
-                                  f"Write one that is, or add it to {what}s.csv.", nearest(text, list(known)))  # fmt: skip
+                                  f"Write one that is, or add it to {what}s.csv.", nearest(text, self.spelled(what)))  # fmt: skip
 
     def _typical_voltage(self, values, nominal, what, end):
         """Where a system says nothing: the typical value at its unsafe end, by nominal voltage."""
@@ -273,7 +279,7 @@ class Builder:
                 from selector.errors import nearest, quoted
 
                 self.problems.add(frame.label, row["_line"], "node", f"{quoted(row['node'] or '')} is not a node of this project",
-                                  "Write one that is, or add it to nodes.csv.", nearest(row["node"] or "", list(self.nodes)))  # fmt: skip
+                                  "Write one that is, or add it to nodes.csv.", nearest(row["node"] or "", self.spelled("node")))  # fmt: skip
                 continue
             supplies[node] = row
         for node, row in enumerate(self.node_rows):
@@ -294,6 +300,8 @@ class Builder:
         from selector.errors import quoted
 
         fed = {self.network.island[node] for node in supplies}
+        loose = (self.a < 0) | (self.b < 0)  # a row with an end that is not known may be what feeds the other
+        fed |= {self.network.island[n] for row in np.flatnonzero(loose) for n in (self.a[row], self.b[row]) if n >= 0}
         seen = set()
         for row in range(self.count):
             for column, node in (("from", self.a[row]), ("to", self.b[row])):
@@ -426,9 +434,10 @@ class Builder:
             if name in studs:
                 return studs[name], False
         if index < len(self.node_lines):
+            names = self.catalogue["studs.csv"]["stud"].to_list()
             self.problems.add(self.node_frame.label, self.node_lines[index], self.node_frame.headers.get("stud", "stud"),
-                              f"{quoted(text)} is not a stud of studs.csv", f"Known are {', '.join(studs)}, or none.",
-                              nearest(text, list(studs)))  # fmt: skip
+                              f"{quoted(text)} is not a stud of studs.csv", f"Known are {', '.join(names)}, or none.",
+                              nearest(text, names))  # fmt: skip
         return NAN, False
 
     def _terminal_limits(self):
@@ -561,6 +570,9 @@ class Builder:
             if island not in island_fault:
                 island_fault[island] = self._fault(self.network.supplies_of_island(node))
             low[row], high[row] = island_fault[island]
+        for supply in self.network.supplies.values():
+            if supply["type"] is None:
+                self._supply_default(supply, "battery", "What is it: battery, alternator, converter or panel?", "type")
         nothing = np.isnan(high) & (not self.network.supplies)
         if nothing.any():
             value = 5000.0
@@ -602,12 +614,18 @@ class Builder:
         self._supply_default(supply, f"{low:g}..{high:g}", rows[0]["question"])
         return low, high
 
+    CHEMISTRIES = {
+        "lithium": "lithium iron phosphate", "lifepo4": "lithium iron phosphate", "lfp": "lithium iron phosphate",
+        "agm": "lead-acid agm", "gel": "lead-acid gel", "flooded": "lead-acid flooded", "starter": "lead-acid flooded starter",
+        "flooded starter": "lead-acid flooded starter", "lead-acid": "lead-acid flooded", "lead acid": "lead-acid flooded",
+    }  # fmt: skip
+
+    def chemistry(self, text):
+        """The chemistry as typicals.csv names it."""
+        return self.CHEMISTRIES.get(_fold(text or ""), _fold(text or ""))
+
     def _typical_battery(self, supply):
-        chemistry = _fold(supply["chemistry"] or "")
-        names = {"lithium": "lithium iron phosphate", "lifepo4": "lithium iron phosphate", "lfp": "lithium iron phosphate",
-                 "agm": "lead-acid agm", "gel": "lead-acid gel", "flooded": "lead-acid flooded", "starter": "lead-acid flooded starter",
-                 "lead-acid": "lead-acid flooded", "lead acid": "lead-acid flooded"}  # fmt: skip
-        subject = names.get(chemistry, chemistry)
+        subject = self.chemistry(supply["chemistry"])
         breaking = self.catalogue.rows("typicals.csv", what="short-circuit current for breaking", subject=subject)
         clearing = self.catalogue.rows("typicals.csv", what="short-circuit current for clearing", subject=subject)
         if not breaking or not clearing or not supply["capacity_ah"]:
@@ -625,32 +643,34 @@ class Builder:
                 return self.columns["nominal_v"][row]
         return None
 
-    def _supply_default(self, supply, value, question):
+    def _supply_default(self, supply, value, question, what="short-circuit current"):
         node = self.nodes[_fold(supply["node"])]
         island = self.network.island[node]
         mask = np.array([any(n >= 0 and not self.network.is_ground(n) and self.network.island[n] == island
                              for n in (self.a[r], self.b[r])) for r in range(self.count)])  # fmt: skip
-        self.default(f"short-circuit current of {supply['node']}", value, "A", "supplies.csv", mask, question or "")
+        unit = "" if what == "type" else "A"
+        self.default(f"{what} of {supply['node']}", value, unit, "supplies.csv", mask, question or "")
 
     def _devices(self):
         at = self.text("protection_at")
         by = self.text("protected_by")
         names = {_fold(name): row for row, name in enumerate(self.text("connection")) if name}
-        served_by = self.resolve("protected_by", names, "connection")
+        served_by = self.served_by = self.resolve("protected_by", names, "connection")
         said = [None if value is None else _fold(value) for value in self.text("protection")]
+        usual = self.settings.values["protection at"]
         devices, at_end, assumed = np.zeros(self.count), [None] * self.count, np.zeros(self.count, bool)
         for row in range(self.count):
-            if by[row] is not None or said[row] == "none":
+            if by[row] is not None or said[row] in ("none", "-", "no"):
                 continue
             if self.is_return[row] and said[row] is None:
                 continue
             place = at[row]
             if place is None:
                 assumed[row] = True
-                place = self._end_nearer_battery(row)
+                place = usual if usual in ("from", "to", "both") else self._end_nearer_battery(row)
             at_end[row] = place
             devices[row] = 2.0 if place == "both" else 1.0
-        self.default("protection at", "end nearer a battery", "", "connections.csv", assumed,
+        self.default("protection at", usual, "", "connections.csv", assumed,
                      self.settings.questions.get("protection at", ""))  # fmt: skip
         self.device_end = at_end
         self.put("devices", devices)

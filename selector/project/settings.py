@@ -3,10 +3,16 @@
 import re
 from dataclasses import dataclass, field
 
+from selector.catalogue.cells import Number, Text, YesNo, read_cells
 from selector.errors import UnitError, nearest, quoted
-from selector.units import find_unit, parse_quantity, split_header
+from selector.project.declarations import FILES
+from selector.units import UNITS, find_unit, fold, parse_quantity, split_header
 
 CHOICES = ("insulations", "lug styles", "fuse classes", "size systems")
+_SAME_AS = {"cable return": "return", "control wire return": "return", "laid when grouped with none": "laid",
+            "engine space ambient": "ambient", "cable grouped with": "grouped with",
+            "control wire grouped with": "grouped with", "phase lead grouped with": "grouped with",
+            "lithium may disconnect": "may disconnect"}  # fmt: skip
 _SPARE = re.compile(r"spare(?:\s+(?P<code>[a-z]+\d+))?\s*(?:\[(?P<unit>%|K)\])?$", re.IGNORECASE)
 
 
@@ -53,19 +59,23 @@ def read_settings(project, catalogue, problems, codes):
         settings.questions[name] = row["question"] or ""
         settings.values[name] = _value(row["value"], row["unit"])
     frame = project.frames["settings.csv"]
+    seen = {}
     for row in project.rows("settings.csv"):
-        name = " ".join(row["setting"].split()).casefold()
+        name = fold(row["setting"] or "")
         text = row["value"]
 
-        def complain(found, expected, near="", line=row["_line"]):
-            problems.add(frame.label or "settings.csv", line, "value" if not near else "setting", found, expected, near)
+        def complain(found, expected, near="", column="value", line=row["_line"]):
+            problems.add(frame.label or "settings.csv", line, frame.headers.get(column, column), found, expected, near)
 
-        if text is None:
+        if text is None or not name:
             continue
         words, unit = split_header(row["setting"])
         if unit is not None and not _SPARE.match(name):
-            name = " ".join(words.split()).casefold()
+            name = fold(words)
             text = text if any(c.isalpha() for c in text) else f"{text} {unit}"
+        first = seen.setdefault("rule set" if name == "rules" else name.partition("[")[0].strip(), row["_line"])
+        if first != row["_line"]:
+            complain(f"{quoted(row['setting'])} is the setting of line {first} again", "Keep one of them.", "", "setting")
         _take(settings, catalogue, name, text, complain, codes)
     return settings
 
@@ -95,18 +105,35 @@ def _take(settings, catalogue, name, text, complain, codes):
         words = [word.strip() for word in re.split(r"[,;/]", text) if word.strip()]
         settings.choices[name] = _choice(name, words, catalogue, complain)
     elif name in settings.values:
-        unit = settings.units[name]
-        if _is_number(unit, settings.values[name]):
-            try:
-                settings.values[name] = parse_quantity(text, unit)[0]
-            except UnitError as error:
-                complain(error.found, error.expected)
-        else:
-            settings.values[name] = text.casefold()
+        settings.values[name] = _read(name, text, settings, complain)
         settings.stated.add(name)
     else:
         known = [*settings.values, *CHOICES, "spare", "rule set"]
-        complain(f"{quoted(name)} is not a setting", "Write one of defaults.csv, a spare or a choice.", nearest(name, known) or "spare")
+        complain(f"{quoted(name)} is not a setting", "Write a row of defaults.csv, a spare or a choice.",
+                 nearest(name, known), "setting")  # fmt: skip
+
+
+def _read(name, text, settings, complain):
+    """A stated value, held to what the project's column of that name may hold; None, with a problem, where it cannot be."""
+    unit, default = settings.units[name], settings.values[name]
+    file, wanted = settings.set_in[name].split(",")[0], _SAME_AS.get(name, name)
+    columns = [c for own, (cells, _) in FILES.items() if own == file or file not in FILES for c in cells if fold(c.words) == wanted]
+    number = _is_number(unit, default)
+    column = next((c for c in columns if isinstance(c, Number) == number), None)
+    if number:
+        if column is None:
+            column = Number(name, unit or None, least=None if unit == "degC" else 0)
+        lows, highs = read_cells(column, find_unit(unit, column.dimension) if unit else UNITS[""], [text], ".",
+                                 lambda _, *words: complain(*words))  # fmt: skip
+        if lows[0] != highs[0]:
+            complain(f"{quoted(text)} is a range", "Write one number here.")
+        return lows[0]
+    if column is None or (isinstance(column, Text) and column.words_allowed is None):
+        return text.casefold()
+    if isinstance(default, str) and fold(text) == fold(default):
+        return default
+    assert isinstance(column, Text | YesNo)
+    return read_cells(column, None, [text], ".", lambda _, *words: complain(*words))[0]
 
 
 def _is_number(unit, value):
@@ -117,27 +144,36 @@ def _take_spare(settings, match, text, complain, codes):
     code, unit = match["code"], match["unit"]
     if code is None:
         try:
-            settings.spare = parse_quantity(text, "%")[0]
+            settings.spare = _spare(text, "%", 10, complain)
         except UnitError as error:
             complain(error.found, error.expected)
-        if not 0 <= settings.spare < 10:
-            complain(f"{quoted(text)} is no spare", "Write a percentage of 0 or more, such as 20.")
         return
     kind = codes.get(code.casefold())
     if kind is None:
-        complain(f"{quoted(code)} is not the code of a check", "Write a code such as C01.", nearest(code, codes))
+        complain(f"{quoted(code.upper())} is not the code of a check", "Write a code such as C01.",
+                 nearest(code, [one.upper() for one in codes]), "setting")  # fmt: skip
         return
     if kind == "no":
-        complain(f"check {code.upper()} takes no spare", "Fits, ratings in words and smallest sizes are as they are.")
+        complain(f"check {code.upper()} takes no spare", "Fits, ratings in words and smallest sizes are as they are.", "",
+                 "setting")  # fmt: skip
         return
     wanted = "K" if kind == "K" else "%"
     if unit and unit.casefold() != wanted.casefold():
-        complain(f"the spare of {code.upper()} is in {wanted}, not {unit}", f"Write spare {code.upper()} [{wanted}].")
+        complain(f"the spare of {code.upper()} is in {wanted}, not {quoted(unit)}", f"Write spare {code.upper()} [{wanted}].",
+                 "", "setting")  # fmt: skip
         return
     try:
-        settings.spare_by_code[code.casefold()] = parse_quantity(text, find_unit(wanted))[0]
+        settings.spare_by_code[code.casefold()] = _spare(text, wanted, 10 if wanted == "%" else 1000, complain)
     except UnitError as error:
         complain(error.found, error.expected)
+
+
+def _spare(text, unit, below, complain):
+    low, high = parse_quantity(text, find_unit(unit))
+    if not 0 <= low < below or low != high:
+        example = "a percentage of 0 or more, such as 20" if unit == "%" else "0 K or more, such as 10"
+        complain(f"{quoted(text)} is no spare", f"Write {example}.")
+    return low
 
 
 def _choice(name, words, catalogue, complain):

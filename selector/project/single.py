@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from selector.catalogue.reading import Sheet, read_table
-from selector.errors import Problems, UsageError
+from selector.errors import Problem, Problems, UsageError
 from selector.project.declarations import FILES
 from selector.project.files import ProjectFiles
 
@@ -32,10 +32,18 @@ def single_project(kind, volts, cells, zone, node, supply, settings):
         sheet = Sheet(file, header, [[str(row.get(h, "")) for h in header] for row in own], list(range(2, len(own) + 2)), ".", "")
         project.frames[file] = read_table(sheet, columns, key, problems)
     if problems:
-        raise UsageError("\n".join(f"--{_option(p.column)}: {p.found}. {p.expected}".strip() for p in problems))
+        raise options_error(problems)
     return project
 
 
-def _option(column):
-    words = column.split("[")[0].strip().replace(" ", "-")
-    return {"nominal": "volts"}.get(words, words)
+def options_error(problems):
+    """The problems of a project made from options, with each option's name in place of file, line and column."""
+    texts = [str(Problem("", None, f"--{_option(p)}", p.found, p.expected, p.nearest)) for p in problems]
+    return UsageError("\n".join(dict.fromkeys(texts)))
+
+
+def _option(problem):
+    if problem.file == "settings.csv":
+        return "spare"
+    words = problem.column.split("[")[0].strip().replace(" ", "-")
+    return {"nominal": "volts", "short-circuit-current": "short-circuit", "drop-limit": "drop"}.get(words, words)

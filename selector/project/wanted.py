@@ -24,8 +24,9 @@ def kinds_of(project, places, kinds, problems, catalogue):
             served.setdefault(name, []).append(i)
         elif name in KINDS_TO_COME:
             project.not_used.append(f"connections.csv line {places.lines[i]}: kind {name} of {places.names[i]}")
+            project.left_out.append(places.names[i])
         elif kind:
-            problems.add(frame.label, places.lines[i], "kind", f"{quoted(kind)} is not a kind of connection",
+            problems.add(frame.label, places.lines[i], frame.headers.get("kind", "kind"), f"{quoted(kind)} is not a kind of connection",
                          f"Known are: {', '.join(known)}.", nearest(kind, known))  # fmt: skip
     return served
 
@@ -82,7 +83,7 @@ def _wanted(text, role, finder, row, i, frame, problems):
             return Wanted()
         found = finder.with_word("insulation", insulation)
         if not found:
-            _complain(frame, row, "insulation", insulation, "insulation", finder.values("insulation"), problems)
+            _complain(frame, row, "insulation", insulation, "insulations", finder.values("insulation"), problems)
         return Wanted(only=found)
     if text.casefold() in NONE:
         return Wanted(present=False)

@@ -1,6 +1,7 @@
 """Writing results: whole or not at all."""
 
 import csv
+import errno
 import io
 import os
 import tempfile
@@ -14,12 +15,18 @@ def write_whole(path, data):
 
     Raises `OutputError` where it cannot be written; nothing is replaced then and nothing is left behind.
     """
-    path = Path(path)
+    shown, path = path, Path(os.path.realpath(path))
     data = data.encode() if isinstance(data, str) else data
     name = None
     try:
+        if path.is_dir():
+            raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR))
+        if path.exists() and not path.is_file():  # a device or a pipe is written to, never replaced
+            with path.open("wb") as stream:
+                stream.write(data)
+            return
         path.parent.mkdir(parents=True, exist_ok=True)
-        handle, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
+        handle, name = tempfile.mkstemp(prefix=f".{path.name[:40]}-", dir=path.parent)
         with os.fdopen(handle, "wb") as stream:
             stream.write(data)
             stream.flush()
@@ -29,7 +36,7 @@ def write_whole(path, data):
         name = None
     except OSError as error:
         reason = error.strerror or str(error)
-        raise OutputError(f"{path}: could not be written ({reason}); nothing was replaced. Close it elsewhere, or name another file.") from error
+        raise OutputError(f"{shown}: could not be written ({reason}); nothing was replaced. Close it elsewhere, or name another file.") from error
     finally:
         if name is not None and os.path.exists(name):
             os.unlink(name)

@@ -25,7 +25,9 @@ def findings_of(outcome):
         table = one.block.verdicts
         if id(table) not in with_findings:
             failing = set(table.failing("should").tolist())
-            with_findings[id(table)] = failing if table.rows is None else {r for r, i in table.rows.items() if i in failing}
+            with_findings[id(table)] = (
+                failing if table.rows is None else {r for r, i in table.rows.items() if i in failing}
+            )
     for one in outcome.chosen:
         if one.row not in with_findings[id(one.block.verdicts)]:
             continue
@@ -48,7 +50,11 @@ def findings_of(outcome):
             text = f"{row['connection']}: {code} is a must and cannot be accepted away."
         else:
             text = f"{row['connection']}: {code} was accepted but no longer occurs; the row in accepted.csv is stale."
-        found.append(_finding("A01", "should", [row["connection"]], None, None, "", text, "Take the row out of accepted.csv.", None))
+        found.append(
+            _finding(
+                "A01", "should", [row["connection"]], None, None, "", text, "Take the row out of accepted.csv.", None
+            )
+        )
     return found
 
 
@@ -90,7 +96,11 @@ def cautions_of(outcome):
         words.update(("inverter", "ac"))
     if any((kind or "").casefold() in ("phase lead", "rectifier", "suppressor") for kind in outcome.places.kinds):
         words.update((kind or "").casefold() for kind in outcome.places.kinds)
-    return [row["text"] for row in outcome.catalogue["cautions.csv"].iter_rows(named=True) if (row["when"] or "always") in words]
+    return [
+        row["text"]
+        for row in outcome.catalogue["cautions.csv"].iter_rows(named=True)
+        if (row["when"] or "always") in words
+    ]
 
 
 def _fold(text):

@@ -21,6 +21,8 @@ from selector.report.live import letters
 from selector.report.styles import WORDS, Styles, quoted
 
 LONGEST_TEXT = 32767
+TALLEST = 409.0
+"""Points a row may be high."""
 _DATE = (1980, 1, 1, 0, 0, 0)
 _WHEN = "2000-01-01T00:00:00Z"
 _BAD = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ud800-\udfff\ufffe\uffff]")
@@ -145,7 +147,7 @@ def rows_text(rows, styles):
 
 def row_text(number, cells, styles, height=None):
     """One row as text."""
-    tall = f' ht="{height:g}" customHeight="1"' if height else ""
+    tall = f' ht="{min(height, TALLEST):g}" customHeight="1"' if height else ""
     pieces = [f'<row r="{number}"{tall}>']
     for name, cell in zip(_names(len(cells)), cells, strict=True):
         if cell is None:

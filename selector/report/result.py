@@ -172,13 +172,21 @@ def misses_of(outcome, one):
         ]
         for role in miss.no_later[:1]:
             fails.append({"code": "FIT", "actual": "none", "limit": f"a {role} that fits", "unit": ""})
-        found.append({"role": miss.role, "part": candidates.keys[miss.index], "size": candidates.sizes[miss.index], "fails": fails})
+        found.append(
+            {
+                "role": miss.role,
+                "part": candidates.keys[miss.index],
+                "size": candidates.sizes[miss.index],
+                "fails": fails,
+            }
+        )
     return found
 
 
 def holds_of(one):
     return [
-        {"what": what, "value": in_unit(value, unit), "unit": unit, "code": code} for what, value, unit, code in one.holds
+        {"what": what, "value": in_unit(value, unit), "unit": unit, "code": code}
+        for what, value, unit, code in one.holds
     ]
 
 
@@ -236,13 +244,19 @@ def questions_of(outcome, one):
     for check, status, actual, limit in one.verdicts:
         if STATUS_WORDS[status] == "unknown" and check.must:
             missing = [name for name, value in (("actual", actual), ("limit", limit)) if value != value]
-            words = check.actual.text if missing == ["actual"] else check.limit.text if missing == ["limit"] else check.text
+            words = (
+                check.actual.text if missing == ["actual"] else check.limit.text if missing == ["limit"] else check.text
+            )
             asked.append(f"{check.code} {check.text}: {words.replace('_', ' ')} is not known")
     if one.status != "served":
         for end in ("from", "to"):
             row = outcome.places.rows[one.place]
             stud = outcome.places.columns["stud_diameter_m", end][one.place]
-            if stud != stud and outcome.wanted[one.place].get(f"lug {end}") and outcome.wanted[one.place][f"lug {end}"].present:
+            if (
+                stud != stud
+                and outcome.wanted[one.place].get(f"lug {end}")
+                and outcome.wanted[one.place][f"lug {end}"].present
+            ):
                 asked.append(f"Which stud has {row[end]}? Write it, or none, in nodes.csv.")
     return list(dict.fromkeys(asked))
 
@@ -262,7 +276,11 @@ def parts_of(outcome):
                 "role": prefix_of(pick["role"]), "part": pick["part"], "size": pick["size"], "quantity": 0.0,
                 "unit": pick["unit"], "pieces": [], "connections": [], "table": pick["table"], "data_status": pick["data_status"],
             })  # fmt: skip
-            row["quantity"] = None if row["quantity"] is None or pick["quantity"] is None else digits(row["quantity"] + pick["quantity"])
+            row["quantity"] = (
+                None
+                if row["quantity"] is None or pick["quantity"] is None
+                else digits(row["quantity"] + pick["quantity"])
+            )
             if pick["unit"] == "m" and pick["quantity"] is not None:
                 legs = int(columns["legs"][one.place])
                 row["pieces"] += [digits(columns["length_m"][one.place] + allowance)] * legs
@@ -276,7 +294,13 @@ def defaults_of(outcome):
     """Every default that was used, one entry a connection."""
     served = {one.place for one in outcome.chosen}
     return [
-        {"connection": outcome.places.names[i], "what": d.what, "value": digits(d.value), "unit": d.unit, "set_in": d.set_in}
+        {
+            "connection": outcome.places.names[i],
+            "what": d.what,
+            "value": digits(d.value),
+            "unit": d.unit,
+            "set_in": d.set_in,
+        }
         for d in outcome.places.defaults
         for i in d.rows.tolist()
         if i in served

@@ -10,7 +10,7 @@ from selector.report.live import CONNECTION, ROW, letters
 from selector.report.live_cells import KELVIN
 from selector.report.live_checks import DOES_NOT_APPLY, KELVIN_SHARE, SIGN, follows
 from selector.report.numbers import lines
-from selector.report.package import Formula, Sheet, cell_text, clean, escape, result_parts, row_text, rows_text
+from selector.report.package import TALLEST, Formula, Sheet, cell_text, clean, escape, result_parts, row_text, rows_text
 from selector.report.result import Sources, part_of
 from selector.report.sheets_connections import FIRST, HEAD, NOT_HERE, UNKNOWN_WORD, of_case, span, values_of
 from selector.report.styles import HEADER, HINT, STATE, STRONG, TEXT, TITLE, number, quoted
@@ -139,7 +139,7 @@ class _Template:
         key = part[0].keys[part[1]] if part else ""
         name = self.names[entry.row]
         height = max(self.height, 13.5 * lines(key, WIDTHS[2]), 13.5 * lines(name, WIDTHS[0]))
-        fills = [f"{height:g}", name, escape(clean(key))]
+        fills = [f"{min(height, TALLEST):g}", name, escape(clean(key))]
         for results in self.fills:
             fills += results[case]
         parts = self.template.replace(ROW, str(row)).replace(CONNECTION, str(FIRST + case)).split(_GAP)

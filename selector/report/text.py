@@ -20,7 +20,10 @@ STATUS_SIGNS = {"pass": "+", "fail": "x", "unknown": "?"}
 
 def summary_text(outcome, width=100):
     """One line a connection, then counts, findings, what is not used yet."""
-    lines = [f"{outcome.project.name}, rule set {outcome.rule['rule_set']} ({outcome.rule['edition'] or 'edition not stated'})", ""]
+    lines = [
+        f"{outcome.project.name}, rule set {outcome.rule['rule_set']} ({outcome.rule['edition'] or 'edition not stated'})",
+        "",
+    ]
     names = [outcome.places.names[one.place] for one in outcome.chosen]
     wide = min(max((len(name) for name in names), default=0), 32)
     for one, name in zip(outcome.chosen, names, strict=True):
@@ -33,7 +36,10 @@ def summary_text(outcome, width=100):
         lines += ["", "Read, but not used yet:", *(f"  {text}" for text in outcome.project.not_used)]
     if outcome.notes:
         lines += ["", *outcome.notes]
-    lines += ["", "Lengths are one way. Local codes and licensed practice come first; see the cautions in the workbook."]
+    lines += [
+        "",
+        "Lengths are one way. Local codes and licensed practice come first; see the cautions in the workbook.",
+    ]
     return "\n".join(lines)
 
 
@@ -91,12 +97,18 @@ def _findings(outcome):
     lines = []
     if open_ones:
         lines += ["", "Findings:"]
-        lines += [f"  ! {', '.join(f['connections'])}: {f['text']}{' ' + f['cure'] if f['cure'] else ''}" for f in open_ones[:MOST_FINDINGS]]
+        lines += [
+            f"  ! {', '.join(f['connections'])}: {f['text']}{' ' + f['cure'] if f['cure'] else ''}"
+            for f in open_ones[:MOST_FINDINGS]
+        ]
         if len(open_ones) > MOST_FINDINGS:
             lines.append(f"  and {len(open_ones) - MOST_FINDINGS} more in the workbook and the JSON")
     if accepted:
         lines += ["", "Accepted:"]
-        lines += [f"  = {', '.join(f['connections'])}: {f['text']} Reason: {f.get('reason') or 'none given'}" for f in accepted]
+        lines += [
+            f"  = {', '.join(f['connections'])}: {f['text']} Reason: {f.get('reason') or 'none given'}"
+            for f in accepted
+        ]
     return lines
 
 
@@ -111,7 +123,11 @@ def explain_text(outcome, one):
     used = [d for d in defaults_of(outcome) if d["connection"] == name]
     if used:
         lines += ["", "Assumed, because nothing was said"]
-        lines += [f"  {d['what']}: {plain(d['value']) if d['value'] is not None else 'empty'} {d['unit']}".rstrip() + f" (set in {d['set_in']})" for d in used]
+        lines += [
+            f"  {d['what']}: {plain(d['value']) if d['value'] is not None else 'empty'} {d['unit']}".rstrip()
+            + f" (set in {d['set_in']})"
+            for d in used
+        ]
     picks = picks_of(outcome, one)
     lines += ["", "Parts" + (" (provisional: something is not known)" if one.provisional else "")]
     lines += [_pick_line(pick) for pick in picks] or ["  none: nothing in the tables passes every must"]
@@ -121,12 +137,17 @@ def explain_text(outcome, one):
         above = [outcome.places.names[r] for r in outcome.places.upstream[one.place]]
         lines += [f"  protected by {part[0].keys[part[1]]} of {', '.join(above)}"]
     if one.governing:
-        lines += ["", f"Sized by {one.governing}, {_name_of(one, one.governing)}: what the next smaller part fails by most."]
+        lines += [
+            "",
+            f"Sized by {one.governing}, {_name_of(one, one.governing)}: what the next smaller part fails by most.",
+        ]
     lines += ["", "Checks"]
     for check, status, actual, limit in one.verdicts:
         where = f" [{check.role}]" if check.end else ""
         should = "" if check.must else " (should)"
-        lines.append(f"  {STATUS_SIGNS[STATUS_WORDS[status]]} {STATUS_WORDS[status]:<7}{should} {sentence(check, status, actual, limit, sources)}{where}")
+        lines.append(
+            f"  {STATUS_SIGNS[STATUS_WORDS[status]]} {STATUS_WORDS[status]:<7}{should} {sentence(check, status, actual, limit, sources)}{where}"
+        )
     misses = misses_of(outcome, one)
     if misses:
         lines += ["", "Next smaller parts, and what they would break"]
@@ -136,7 +157,10 @@ def explain_text(outcome, one):
     holds = holds_of(one)
     if holds:
         lines += ["", "Holds until"]
-        lines += [f"  {h['what']} {plain(h['value'])} {h['unit']}".rstrip() + f" ({h['code']}, {_name_of(one, h['code'])})" for h in holds]
+        lines += [
+            f"  {h['what']} {plain(h['value'])} {h['unit']}".rstrip() + f" ({h['code']}, {_name_of(one, h['code'])})"
+            for h in holds
+        ]
     if one.status != "served":
         asked = questions_of(outcome, one)
         if asked:
@@ -155,7 +179,9 @@ def _fail_words(one, fail):
     if fail["code"] == "FIT":
         return f"for want of {fail['limit']}"
     unit = f" {fail['unit']}" if fail["unit"] else ""
-    return f"{_name_of(one, fail['code'])} ({fail['code']}: {plain(fail['actual'])} against {plain(fail['limit'])}{unit})"
+    return (
+        f"{_name_of(one, fail['code'])} ({fail['code']}: {plain(fail['actual'])} against {plain(fail['limit'])}{unit})"
+    )
 
 
 def _sees(outcome, one):
@@ -176,7 +202,10 @@ def _sees(outcome, one):
         yield "peak", f"{show('peak_current_a')} A for {show('peak_time_s')} s"
     yield "length", f"{show('length_m')} m one way, {legs} leg{'s' if legs > 1 else ''}"
     yield "voltage", f"{show('nominal_v')} V nominal, {show('lowest_v')} to {show('highest_v')} V"
-    yield "air", f"{show('ambient_k', 1, -273.15)} degC, {show('air_speed_m_per_s')} m/s, {show('altitude_m')} m above the sea"
+    yield (
+        "air",
+        f"{show('ambient_k', 1, -273.15)} degC, {show('air_speed_m_per_s')} m/s, {show('altitude_m')} m above the sea",
+    )
     yield "loaded conductors that touch it", show("grouped_with")
     yield "short-circuit current, taken here as at its supplies' terminals", f"{show('short_circuit_a')} A"
     results = one.results

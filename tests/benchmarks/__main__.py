@@ -51,10 +51,15 @@ def write_project(folder, count, seed=2):
     lines.append("feed,cable,bat,bus,24 V,z0,100,1,")
     (folder / "connections.csv").write_text("\n".join(lines) + "\n")
     loads = [f"load{i},24 V,load,{chance.choice(['M6', 'M8', 'M10'])}" for i in range(200)]
-    (folder / "nodes.csv").write_text("\n".join(["node,system,role,stud", "bat,24 V,supply,M8", "bus,24 V,bus,M8", *loads]) + "\n")
+    (folder / "nodes.csv").write_text(
+        "\n".join(["node,system,role,stud", "bat,24 V,supply,M8", "bus,24 V,bus,M8", *loads]) + "\n"
+    )
     (folder / "supplies.csv").write_text("node,type,short-circuit current [A]\nbat,battery,3000\n")
     (folder / "systems.csv").write_text("system,nominal [V],highest [V],lowest [V]\n24 V,24,28.8,21\n")
-    zones = [f"z{i},{chance.uniform(10, 60):.2f},{chance.choice(['yes', 'no'])},{chance.choice([0, 0, 1.5])}" for i in range(500)]
+    zones = [
+        f"z{i},{chance.uniform(10, 60):.2f},{chance.choice(['yes', 'no'])},{chance.choice([0, 0, 1.5])}"
+        for i in range(500)
+    ]
     (folder / "zones.csv").write_text("\n".join(["zone,ambient [degC],wet,air speed [m/s]", *zones]) + "\n")
     return folder
 
@@ -92,7 +97,9 @@ def scalar_solves_per_second(seconds=3.0):
 def peak_mib(arguments):
     """Peak memory of a fresh process in MiB, and its wall time."""
     start = time.perf_counter()
-    child = subprocess.Popen([sys.executable, *arguments], env={**os.environ, "PYTHONPATH": str(ROOT)}, stdout=subprocess.DEVNULL)
+    child = subprocess.Popen(
+        [sys.executable, *arguments], env={**os.environ, "PYTHONPATH": str(ROOT)}, stdout=subprocess.DEVNULL
+    )
     _, _, usage = os.wait4(child.pid, 0)
     return usage.ru_maxrss / 1024, time.perf_counter() - start
 
@@ -109,14 +116,32 @@ def main():
         work = Path(work)
         bare = run(["-c", EMPTY_TYPER, "--help"])
         ours = run(["-m", "selector", "--help"])
-        report("--help over an empty typer program's", f"{ours / bare:.2f}", "<= 1.3", ours <= 1.3 * bare, f"{ours * 1e3:.0f} ms")
+        report(
+            "--help over an empty typer program's",
+            f"{ours / bare:.2f}",
+            "<= 1.3",
+            ours <= 1.3 * bare,
+            f"{ours * 1e3:.0f} ms",
+        )
 
         imports = run(["-c", IMPORTS])
         demo = run(["-m", "selector", "demo", str(work / "boat"), "--out", str(work / "boat.xlsx")])
-        report("demo with workbook over importing polars, pint, openpyxl", f"{demo / imports:.2f}", "<= 3", demo <= 3 * imports, f"{demo:.2f} s")
+        report(
+            "demo with workbook over importing polars, pint, openpyxl",
+            f"{demo / imports:.2f}",
+            "<= 3",
+            demo <= 3 * imports,
+            f"{demo:.2f} s",
+        )
 
         check = run(["-m", "selector", "tables", "check"], repeat=3)
-        report("tables check over the same imports", f"{check / imports:.2f}", "<= 3", check <= 3 * imports, f"{check:.2f} s")
+        report(
+            "tables check over the same imports",
+            f"{check / imports:.2f}",
+            "<= 3",
+            check <= 3 * imports,
+            f"{check:.2f} s",
+        )
 
         from selector.catalogue.catalogue import load
 
@@ -125,7 +150,13 @@ def main():
         memory, seconds = peak_mib(["-m", "selector", "pick", str(folder), "--no-workbook", "--brief"])
         rate = scalar_solves_per_second()
         ratio = 10_001 * wires / rate / seconds
-        report(f"10,000 connections x {wires} wires over a scalar root-finder doing the same solves", f"{ratio:.0f} times faster", ">= 50", ratio >= 50, f"{seconds:.1f} s, {memory:.0f} MiB")
+        report(
+            f"10,000 connections x {wires} wires over a scalar root-finder doing the same solves",
+            f"{ratio:.0f} times faster",
+            ">= 50",
+            ratio >= 50,
+            f"{seconds:.1f} s, {memory:.0f} MiB",
+        )
 
         folder = write_project(work / "hundred thousand", 100_000)
         memory, seconds = peak_mib(["-m", "selector", "pick", str(folder), "--no-workbook", "--brief"])

@@ -735,7 +735,9 @@ def c09(case, wire, **_):
     for row in case.place.tables.smallests:
         if row["table"] != case.place.rule["smallest table"]:
             continue
-        short = row["condition"] == "short" and case.length is not None and case.length <= number(row["longest [m]"])
+        if row["condition"] == "short" and case.length is None:
+            return wire["area"], None
+        short = row["condition"] == "short" and case.length <= number(row["longest [m]"])
         if row["condition"] == "single" or (row["condition"] == "sheathed" and case.place.sheathed) or short:
             area = number(row["least area [mm2]"])
             least = area if least is None else min(least, area)

@@ -5,6 +5,8 @@ key to the cells that must stand in the table afterwards, in the table's units; 
 must be left out. Whatever is in neither must not have changed.
 """
 
+# ruff: noqa: E501 - rows of data read better whole
+
 import datetime
 from dataclasses import dataclass, field
 
@@ -178,7 +180,16 @@ def _(path):
         cover["A1"] = "Store of the workboat"
         data = made.create_sheet("Lugs 2026")
         data["B2"] = "Crimp lugs"
-        for cell, value in {"B6": "Lug", "C6": "Barrel", "E6": "Palm width", "C7": "bore", "D7": "outer diameter", "C8": "mm", "D8": "mm", "E8": "mm"}.items():
+        for cell, value in {
+            "B6": "Lug",
+            "C6": "Barrel",
+            "E6": "Palm width",
+            "C7": "bore",
+            "D7": "outer diameter",
+            "C8": "mm",
+            "D8": "mm",
+            "E8": "mm",
+        }.items():
             data[cell] = value
         for cells in ("B6:B7", "C6:D6", "E6:E7"):
             data.merge_cells(cells)
@@ -201,7 +212,9 @@ def _(path):
     book(path, fill)
 
 
-@sheet("hidden and struck out.xlsx", "lugs", lands={"4 AWG ring M8": {"palm width [mm]": 17}}, refused=("2 AWG ring M8",))
+@sheet(
+    "hidden and struck out.xlsx", "lugs", lands={"4 AWG ring M8": {"palm width [mm]": 17}}, refused=("2 AWG ring M8",)
+)
 def _(path):
     def fill(data, made):
         data.append(["Lug", "Palm width [mm]"])
@@ -229,7 +242,12 @@ def _(path):
     book(path, fill)
 
 
-@sheet("two sheets that disagree.xlsx", "lugs", lands={"4 AWG ring M8": {"palm width [mm]": 17}}, refused=("2 AWG ring M8",))
+@sheet(
+    "two sheets that disagree.xlsx",
+    "lugs",
+    lands={"4 AWG ring M8": {"palm width [mm]": 17}},
+    refused=("2 AWG ring M8",),
+)
 def _(path):
     def fill(data, made):
         data.title = "spring"
@@ -300,7 +318,11 @@ def _(path):
 def _(path):
     page = Pdf()
     head = ["Shunt", "Rated current [A]", "Output [mV]", "Continuous current [A]"]
-    page.loose([60, 220, 320, 420], 100, [head, ["50 A 50 mV shunt", "50", "50", "33"], ["100 A 50 mV shunt", "100", "50", "66"]])
+    page.loose(
+        [60, 220, 320, 420],
+        100,
+        [head, ["50 A 50 mV shunt", "50", "50", "33"], ["100 A 50 mV shunt", "100", "50", "66"]],
+    )
     page.page()
     page.loose([60, 220, 320, 420], 60, [head, ["200 A 50 mV shunt", "200", "50", "132"]])
     page.write(path)
@@ -313,7 +335,9 @@ def _(path):
     page = Pdf()
     head = ["Shunt", "Rated current [A]", "Output [mV]", "Continuous current [A]"]
     widths = [140, 90, 90, 120]
-    page.ruled(60, 600, widths, [head, ["50 A 50 mV shunt", "50", "50", "33"], ["100 A 50 mV shunt", "100", "50", "66"]])
+    page.ruled(
+        60, 600, widths, [head, ["50 A 50 mV shunt", "50", "50", "33"], ["100 A 50 mV shunt", "100", "50", "66"]]
+    )
     page.page()
     page.ruled(60, 60, widths, [["200 A 50 mV shunt", "200", "50", "132"], ["300 A 50 mV shunt", "300", "50", "199"]])
     page.write(path)
@@ -354,7 +378,11 @@ def _(path):
     page.write(path)
 
 
-@sheet("quoted heads with line ends.csv", "lugs", lands={"1/0 AWG ring M8": {"palm width [mm]": 24.5, "barrel diameter [mm]": 15.6}})
+@sheet(
+    "quoted heads with line ends.csv",
+    "lugs",
+    lands={"1/0 AWG ring M8": {"palm width [mm]": 24.5, "barrel diameter [mm]": 15.6}},
+)
 def _(path):
     rows = [["Type", "Tongue\nwidth\n(mm)", "Barrel OD,\nmm", "Colour"], ["1/0 AWG ring M8", "24.5", "15.6", "grey"]]
     path.write_text(csv_text(rows, line_end="\r\n"), encoding="utf-8-sig", newline="")

@@ -56,7 +56,10 @@ def compare_cells(before, after, lands):
         for column, cell in row.items():
             if column in wanted:
                 value = wanted[column]
-                assert cell == value if isinstance(value, str) else float(cell) == pytest.approx(value, rel=1e-5), (key, column)
+                assert cell == value if isinstance(value, str) else float(cell) == pytest.approx(value, rel=1e-5), (
+                    key,
+                    column,
+                )
             elif key in lands and column in own:
                 assert cell == {"source": "common-practice", "status": "read"}[column]
             elif key in lands and key not in before:

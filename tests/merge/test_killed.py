@@ -108,7 +108,9 @@ def test_an_undo_stopped_at_every_step(tmp_path):
 def killed(tables, sheet, wait):
     """Start a merge in a process of its own and kill it after ``wait`` seconds; whether it was still running."""
     code = "import sys; from selector.catalogue.merging import merge; print('go', flush=True); merge(sys.argv[1], 'lugs', sys.argv[2])"
-    run = subprocess.Popen([sys.executable, "-c", code, sheet, tables], stdout=subprocess.PIPE, stderr=subprocess.DEVNULL)
+    run = subprocess.Popen(
+        [sys.executable, "-c", code, sheet, tables], stdout=subprocess.PIPE, stderr=subprocess.DEVNULL
+    )
     assert run.stdout.readline() == b"go\n"
     time.sleep(wait)
     running = run.poll() is None

@@ -1,5 +1,7 @@
 """A hundred errors people make when they type or export a datasheet: each is caught, or at least pointed at."""
 
+# ruff: noqa: E501 - rows of data read better whole
+
 import random
 import re
 from collections import Counter
@@ -68,7 +70,11 @@ def slipped(cell, draw):
 def transposed(cell, draw):
     """Two neighbouring digits exchanged, or None where that changes nothing."""
     places = [i for i in range(len(cell) - 1) if cell[i].isdigit() and cell[i + 1].isdigit() and cell[i] != cell[i + 1]]
-    places += [i for i in range(len(cell) - 2) if cell[i + 1] == "." and cell[i].isdigit() and cell[i + 2].isdigit() and cell[i] != cell[i + 2]]
+    places += [
+        i
+        for i in range(len(cell) - 2)
+        if cell[i + 1] == "." and cell[i].isdigit() and cell[i + 2].isdigit() and cell[i] != cell[i + 2]
+    ]
     if not places:
         return None
     at = draw.choice(places)
@@ -103,13 +109,26 @@ def planted(tables):
                 return
 
     for file, one, two in SWAPS:
-        plant("swapped columns", file, (one, two), lambda row: None, lambda row, a=one, b=two: row[a] != row[b], {one: two, two: one})
+        plant(
+            "swapped columns",
+            file,
+            (one, two),
+            lambda row: None,
+            lambda row, a=one, b=two: row[a] != row[b],
+            {one: two, two: one},
+        )
     for file, column, unit in WRONG_UNITS:
         plant("wrong unit", file, (column,), lambda row: None, heads={column: other_unit(column, unit)})
     for file, column in MILS:
         plant("mils for mm", file, (column,), lambda row: None, heads={column: other_unit(column, "mil")})
     for file, column in MILLIAMPERES:
-        plant("mA for A", file, (column,), lambda row: None, heads={column: other_unit(column, "A" if "mA" in column else "mA")})
+        plant(
+            "mA for A",
+            file,
+            (column,),
+            lambda row: None,
+            heads={column: other_unit(column, "A" if "mA" in column else "mA")},
+        )
     numbers = [(file, c) for file, columns in COLUMNS.items() for c in columns if "[" in c]
     for kind, make in (("decimal slip", slipped), ("transposed digits", transposed)):
         done = 0
@@ -145,7 +164,9 @@ def without_rows(path, keys):
     if path.name == "conductors.csv":
         wires = path.with_name("wires.csv")
         lines = wires.read_text(encoding="utf-8").splitlines(keepends=True)
-        wires.write_text("".join(line for line in lines if not any(f",{key}," in line for key in keys)), encoding="utf-8")
+        wires.write_text(
+            "".join(line for line in lines if not any(f",{key}," in line for key in keys)), encoding="utf-8"
+        )
     lines = path.read_text(encoding="utf-8").splitlines(keepends=True)
     kept = [line for line in lines if not any(line.startswith((f"{key},", f'"{key}"')) for key in keys)]
     path.write_text("".join(kept), encoding="utf-8")
@@ -160,7 +181,9 @@ def flatters(file, columns, sheet, row):
             own_words, own_unit = split_header(name)
             if own_words != words or not unit:
                 continue
-            dimension = next(c for c in DECLARED[file].columns if c.words == words).dimension if file in DECLARED else None
+            dimension = (
+                next(c for c in DECLARED[file].columns if c.words == words).dimension if file in DECLARED else None
+            )
             value = find_unit(own_unit, dimension).to_inner(float(cell))
             true = find_unit(unit, dimension).to_inner(float(row[column]))
             if (value - true) * BETTER.get(words, 0) > 1e-12:
@@ -198,9 +221,18 @@ def test_a_hundred_planted_errors(tmp_path, as_new, capsys):
     found = judged(tmp_path, errors, as_new)
     counts = Counter((kind, state) for kind, *_, state, _, _ in found)
     with capsys.disabled():
-        print(f"\n{'new' if as_new else 'known'} parts: caught {sum(f[4] == 'caught' for f in found)}, flagged {sum(f[4] == 'flagged' for f in found)} of {len(found)}")
+        print(
+            f"\n{'new' if as_new else 'known'} parts: caught {sum(f[4] == 'caught' for f in found)}, flagged {sum(f[4] == 'flagged' for f in found)} of {len(found)}"
+        )
         for kind in dict.fromkeys(f[0] for f in found):
-            print("  " + kind + ": " + ", ".join(f"{state} {counts[kind, state]}" for state in ("caught", "flagged", "silent") if counts[kind, state]))
+            print(
+                "  "
+                + kind
+                + ": "
+                + ", ".join(
+                    f"{state} {counts[kind, state]}" for state in ("caught", "flagged", "silent") if counts[kind, state]
+                )
+            )
     silent = [f for f in found if f[4] == "silent"]
     assert not [f for f in silent if f[5]], "makes a part look better in silence"
     assert len(silent) <= 3, silent

@@ -31,7 +31,7 @@ def dress(path, how):
     if how == "mark":
         text = "\ufeff" + text
     if how == "semicolons":
-        rows = [line for line in rows_of(path).values()]
+        rows = list(rows_of(path).values())
         names = list(rows[0])
         numbers = [n for n in names if "[" in n]
         body = [[row[n].replace(".", ",") if n in numbers else row[n] for n in names] for row in rows]
@@ -145,7 +145,12 @@ def test_history_keeps_old_and_new_value_and_source_and_grows_with_an_undo(tmp_p
     sheet.write_text("lug,palm width [in]\n1/0 AWG ring M8,0.95\n", encoding="utf-8")
     merge(sheet, "lugs.csv", tables, source="jis-c-2805")
     [row, status] = history(tables)
-    assert (row["key"], row["column"], row["old value"], row["new value"]) == ("1/0 AWG ring M8", "palm width [mm]", "25", "24.13")
+    assert (row["key"], row["column"], row["old value"], row["new value"]) == (
+        "1/0 AWG ring M8",
+        "palm width [mm]",
+        "25",
+        "24.13",
+    )
     assert (row["merge"], row["what"], row["source"], row["note"]) == ("1", "merge", "jis-c-2805", "palm.csv line 2")
     assert (status["column"], status["old value"], status["new value"]) == ("status", "memory", "read")
     undo(tables)

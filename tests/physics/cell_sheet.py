@@ -119,6 +119,9 @@ class Reader:
         if name == "IF":
             asked, then, otherwise = arguments
             return lambda cells: NAN if asked(cells) != asked(cells) else (then if asked(cells) else otherwise)(cells)
+        if name == "IFERROR":
+            tried, fallback = arguments
+            return lambda cells: fallback(cells) if tried(cells) != tried(cells) else tried(cells)
         work = _FUNCTIONS[name]
         return lambda cells: _number(work, *(argument(cells) for argument in arguments))
 

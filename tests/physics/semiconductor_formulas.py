@@ -3,8 +3,6 @@
 import inspect
 from contextlib import contextmanager
 
-from formulas import ENDINGS, Q, each
-
 from selector.physics import (
     air,
     duty,
@@ -17,6 +15,7 @@ from selector.physics import (
     rectifier_ratios,
     suppressor,
 )
+from tests.physics.formulas import ENDINGS, Q, each
 
 MODULES = (duty, fin, freewheel, heatsink, joint, load_dump, rectifier, rectifier_ratios, suppressor)
 UNITS_BY_END = {

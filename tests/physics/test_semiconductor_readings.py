@@ -4,11 +4,11 @@ import math
 
 import numpy as np
 import pytest
-from cell_sheet import Sheet
-from formulas import each, is_unknown
-from semiconductor_formulas import EXAMPLES, on_quantities, public_formulas, unit_of
 
 from selector.physics import fin, heatsink, joint, rectifier, rectifier_ratios, suppressor
+from tests.physics.cell_sheet import Sheet
+from tests.physics.formulas import each, is_unknown
+from tests.physics.semiconductor_formulas import EXAMPLES, on_quantities, public_formulas, unit_of
 
 FORMULAS = [pytest.param(formula, *rest, id=formula.__name__) for formula, rest in EXAMPLES.items()]
 LONGEST_TEXT = 1500

@@ -138,11 +138,10 @@ def test_formulas_are_short_plain_and_read_everywhere(formulas):
 
 def test_every_formula_has_its_result_stored(formulas):
     for sheet, place, kind, _, stored in formulas:
-        assert stored is not None, (sheet, place)
         if kind is None:
             float(stored)
         else:
-            assert kind in ("str", "e"), (sheet, place)
+            assert kind == "str" or (kind, stored) == ("e", "#N/A"), (sheet, place)
 
 
 def test_the_heat_balance_is_live(written):
@@ -307,7 +306,8 @@ def test_above_the_limit_it_stands_as_values_and_says_so(outcome, tmp_path, monk
     assert book.sheetnames == SHEETS
     texts = " ".join(str(cell.value) for row in book["Read first"].iter_rows() for cell in row if cell.value)
     assert "stands as values" in texts
-    assert table(book, "Connections") == table(values, "Connections")
+    plain = [{head: cell or None for head, cell in row.items()} for row in table(values, "Connections")]
+    assert [{head: cell or None for head, cell in row.items()} for row in table(book, "Connections")] == plain
 
 
 # -- what a reader sees ----------------------------------------------------------------------------------------------
@@ -350,27 +350,24 @@ def test_every_name_shown_is_in_the_glossary(outcome):
     tables = plan.sheets["tables"] = TablesUsed(outcome, families)
     entries = [entry for entry in plan.entries if entry.one.kind.name == "cable"]
     live = sheets_working.work(outcome, plan, tables, entries, entries[0].one.kind)
-    missing = set()
+    missing = {name for name in outcome.registry.functions if name not in glossary.NAMES}
     for column in live.helper.columns:
-        if column.group in ("given", "fact", "summary") and column.name[0] not in ("upper_end",):
+        head = sheets_working.heading(column)
+        if column.group in ("given", "fact", "summary") and column.name[0] != "upper_end":
             missing |= {column.name[0]} - set(glossary.NAMES)
         if column.group == "step" and glossary.step(column.name)[1] is None:
             missing.add(column.name)
-        head = sheets_working.heading(column)
-        assert "_" not in head, head
-        if not isinstance(column.values[0], str):
-            assert re.search(r"\[.+\]$", head), head
+        if "_" in head or not (isinstance(column.values[0], str) or re.search(r"\[.+\]$", head)):
+            missing.add(head)
     assert not missing
-    for name in outcome.registry.functions:
-        assert name in glossary.NAMES, name
 
 
 def test_headers_carry_units(values):
-    for sheet in ("Connections", "Tables used"):
-        for row in values[sheet].iter_rows(min_row=4, max_row=6, values_only=True):
-            for head in row:
-                if isinstance(head, str) and re.search(r"temperature|diameter|current|length", head, re.IGNORECASE):
-                    assert "[" in head or head.startswith("C"), head
+    heads = [cell.value for cell in values["Connections"][4]]
+    heads += [cell.value for row in values["Tables used"].iter_rows() if row[0].value == "part" for cell in row]
+    measured = [head for head in heads if head and re.search(r"temperature|diameter|current|length|drop", head, re.I)]
+    assert len(measured) > 12
+    assert all(re.search(r"\[.+\]$", head) for head in measured)
 
 
 def test_it_prints_with_its_headers_and_page_numbers(written):

@@ -1,0 +1,150 @@
+"""Cells that contradict each other are problems; cells that decide nothing are remarks. Nothing is ignored in silence."""
+
+import numpy as np
+
+from selector.errors import nearest, quoted
+
+NONE = ("none", "-", "no")
+
+
+def check_consistency(project, builder, kinds, roles, problems):
+    """Note contradictions in ``problems``, and in the project's notes what a cell says without effect."""
+    _connections(project, builder, kinds, problems)
+    _voltages(project, problems)
+    _zones(project, problems)
+    _supplies(project, builder, problems)
+    _own_checks(project, roles, problems)
+    _chemistries(project, builder)
+
+
+def _both(frame, row, first, second):
+    return row.get(first) is not None and row.get(second) is not None and first in frame.headers
+
+
+def _connections(project, builder, kinds, problems):
+    frame = project.frames["connections.csv"]
+    notes = {}
+
+    def complain(row, column, found, expected, near=""):
+        problems.add(frame.label, row["_line"], frame.headers.get(column, column), found, expected, near)
+
+    for i, row in enumerate(project.rows("connections.csv")):
+        if _both(frame, row, "current_a", "power_w"):
+            complain(row, "power_w", "current and power both stand here", "Write one of them.")
+        if _both(frame, row, "drop_limit", "drop_limit_v"):
+            complain(row, "drop_limit_v", "a drop limit in % and one in V both stand here", "Write one of them.")
+        said = (row.get("protection") or "").casefold()
+        own_part = said and said not in NONE
+        if row.get("protected_by") and own_part:
+            complain(row, "protection", f"{quoted(row['protection'])} stands here, and protected by names the device of another "
+                     "row", "Write one of them; none in protection for no device here.")  # fmt: skip
+        if "protection" in {role.role for role in _roles(kinds, row)}:
+            _protected_by(builder, kinds, i, row, complain)
+        for column, what in _idle(row, own_part, said):
+            notes.setdefault((column, what), []).append(row["_line"])
+    for (column, what), lines in notes.items():
+        some = ", ".join(str(line) for line in lines[:5]) + (f" and {len(lines) - 5} more" if len(lines) > 5 else "")
+        header = frame.headers.get(column, column)
+        project.notes.append(f"{frame.label} line{'s' if len(lines) > 1 else ''} {some}, {header}: not used, {what}")
+    _ends(project, builder, complain)
+
+
+def _roles(kinds, row):
+    kind = kinds.get(" ".join((row.get("kind") or "").split()).casefold())
+    return kind.roles if kind is not None else ()
+
+
+def _idle(row, own_part, said):
+    """Columns of a row that say something nothing is worked out from, and why."""
+    if row.get("peak_time_s") is not None and row.get("peak_current_a") is None:
+        yield "peak_time_s", "for want of a peak current"
+    if row.get("efficiency") is not None and row.get("power_w") is None:
+        yield "efficiency", "for want of a power"
+    if said in NONE or (row.get("protected_by") and not own_part):
+        for column in ("protection_at", "device_distance_m"):
+            if row.get(column) is not None:
+                yield column, "for want of a device in this row"
+
+
+def _protected_by(builder, kinds, i, row, complain):
+    named = builder.served_by[i]
+    if named < 0:
+        return
+    other = builder.text("connection")[named]
+    if named == i:
+        complain(row, "protected_by", "the row names itself", "Name the row whose fuse or breaker protects this one, or leave it "
+                 "empty.")  # fmt: skip
+        return
+    roles = {role.role for role in _roles(kinds, {"kind": builder.text("kind")[named]})}
+    if builder.columns["own_device"][named] == 0 or (roles and "protection" not in roles):
+        complain(row, "protected_by", f"{quoted(other)} has no device of its own", "Name the row whose fuse or breaker it is.")
+
+
+def _ends(project, builder, complain):
+    """A piece that starts where it ends, or that joins two systems."""
+    rows = project.rows("connections.csv")
+    runs = np.array([kind in ("cable", "control wire", "phase lead") for kind in builder.kinds_folded()], dtype=bool)
+    for i in np.flatnonzero(runs & (builder.a == builder.b) & (builder.a >= 0)):
+        complain(rows[i], "to", f"{quoted(rows[i]['to'])} is at both ends", "Name the node at the other end.")
+    system = [node["system"] for node in builder.node_rows]
+    for i in np.flatnonzero(runs & (builder.a >= 0) & (builder.b >= 0)):
+        ends = [system[n] for n in (builder.a[i], builder.b[i]) if system[n] and not builder.network.is_ground(n)]
+        folded = {" ".join(text.split()).casefold() for text in ends}
+        own = rows[i].get("system")
+        if len(folded) > 1:
+            complain(rows[i], "to", f"it joins system {quoted(ends[0])} with {quoted(ends[1])}", "Put a converter or charger "
+                     "between them, or mend the system of a node.")  # fmt: skip
+        elif own and folded and " ".join(own.split()).casefold() not in folded:
+            complain(rows[i], "system", f"{quoted(own)} is not the system of its nodes, {quoted(ends[0])}", "Write that one, or "
+                     "leave it empty.")  # fmt: skip
+
+
+def _voltages(project, problems):
+    frame = project.frames["systems.csv"]
+    for row in project.rows("systems.csv"):
+        low, nominal, high = row["lowest_v"], row["nominal_v"], row["highest_v"]
+        if low is not None and high is not None and low > high:
+            problems.add(frame.label, row["_line"], frame.headers["lowest_v"], "the lowest voltage is above the highest",
+                         "Write what the battery is at when empty.")  # fmt: skip
+        if nominal is not None and high is not None and high < nominal:
+            problems.add(frame.label, row["_line"], frame.headers["highest_v"], "the highest voltage is below the nominal one",
+                         "Write what it reaches when charging.")  # fmt: skip
+
+
+def _zones(project, problems):
+    frame = project.frames["zones.csv"]
+    for row in project.rows("zones.csv"):
+        coldest, warmest = row["coldest_k"], row["ambient_k__high"]
+        if coldest is not None and warmest is not None and coldest > warmest:
+            problems.add(frame.label, row["_line"], frame.headers["coldest_k"], "the coldest air is warmer than the warmest",
+                         "Write the lowest temperature that occurs.")  # fmt: skip
+
+
+def _supplies(project, builder, problems):
+    frame = project.frames["supplies.csv"]
+    for row in project.rows("supplies.csv"):
+        node = builder.nodes.get(" ".join((row["node"] or "").split()).casefold())
+        role = builder.node_rows[node]["role"] if node is not None else None
+        if role in ("ground", "load"):
+            problems.add(frame.label, row["_line"], frame.headers["node"], f"{quoted(row['node'])} is a {role} in nodes.csv",
+                         "A supply's node has the role supply.")  # fmt: skip
+
+
+def _own_checks(project, roles, problems):
+    frame = project.frames["own_checks.csv"]
+    for row in project.rows("own_checks.csv"):
+        if row["role"] is not None and " ".join(row["role"].split()).casefold() not in roles:
+            problems.add(frame.label, row["_line"], frame.headers["role"], f"{quoted(row['role'])} is no role of any kind",
+                         f"Write one of: {', '.join(sorted(roles))}.", nearest(row["role"], roles))  # fmt: skip
+
+
+def _chemistries(project, builder):
+    """A battery's chemistry nothing is known of: said, because its short-circuit current may rest on it."""
+    frame = project.frames["supplies.csv"]
+    known = sorted({row["subject"] for row in builder.catalogue.rows("typicals.csv", what="short-circuit current for breaking")})
+    for row in project.rows("supplies.csv"):
+        subject = builder.chemistry(row["chemistry"])
+        if subject and row["type"] in (None, "battery") and subject not in known:
+            near = nearest(subject, [*known, *builder.CHEMISTRIES])
+            project.notes.append(f"{frame.label} line {row['_line']}, {frame.headers['chemistry']}: {quoted(row['chemistry'])} is not "
+                                 "known; nothing is taken from it" + (f". Did you mean {quoted(near)}?" if near else ""))  # fmt: skip

@@ -1,0 +1,191 @@
+"""Every fact: it leads to no ring, says what it is, passes an unknown on, and reads the same as number, array and cell."""
+
+import math
+
+import numpy as np
+import pytest
+
+from selector.errors import DefinitionError
+from selector.facts import END_COLUMNS, registry
+from selector.facts.evaluator import Evaluation, Registry
+from tests.physics.cell_sheet import Sheet
+
+FACTS = registry()
+NAN = math.nan
+
+# One plausible place with a 16 mm2 wire behind a 100 A device; curves have eight points as candidates carry them.
+PLACE = {
+    "current_a": 60.0, "peak_current_a": 150.0, "peak_time_s": 10.0, "has_peak": 1.0, "grouped_with": 3.0,
+    "laying_factor": 0.88, "enclosed": 0.0, "air_speed_m_per_s": 1.5, "altitude_m": 200.0, "ambient_k": 313.15,
+    "engine_space": 1.0, "fuel_vapour": 1.0, "nominal_v": 24.0, "length_m": 3.0, "legs": 2.0, "chassis_resistance_ohm": 0.0,
+    "devices": 1.0, "own_device": 1.0, "protected": 1.0, "cranking": 0.0, "limited_machine": 1.0, "short_circuit_a": 2500.0,
+    "unknown_fuse_resistance_ohm": 0.0, "fuse_self_heating_k": 40.0, "load_factor": 1.25, "touches_others": 1.0,
+    "neighbour_rating_k": 343.15, "sheathed": 0.0, "smallest_single_mm2": 1.0, "smallest_sheathed_mm2": 0.75,
+    "smallest_short_mm2": 0.75, "smallest_short_m": 0.5, "from_battery": 1.0, "has_rule_table": 1.0,
+    "rule_distance_m": 0.18, "rule_distance_sheathed_m": 1.0, "rule_distance_battery_m": 1.8,
+    "rule_device_multiple": 1.5, "rule_generator_multiple": 1.2, "rule_grouping_from_v": 20.0, "rule_count_scale": 1.0,
+    "bunched_counts": (1.0, 2.0, 3.0, 20.0), "bunched_factors": (1.0, 0.8, 0.7, 0.38),
+    "rule_counts": (2.0, 3.0, 6.0, 24.0), "rule_factors": (1.0, 0.7, 0.6, 0.5),
+    "stud_diameter_m": 0.008, "terminal_limit_k": 363.15, "hottest_k": 333.15, "palm_space_m": 0.03,
+    "conductor_resistance_at_20_degc_ohm_per_m": 1.21e-3, "conductor_metal_temperature_coefficient_per_k": 0.00393,
+    "conductor_diameter_m": 0.0063, "conductor_outer_diameter_m": 0.0095, "conductor_conductivity_w_per_m_k": 0.2,
+    "conductor_emissivity": 0.9, "conductor_temperature_rating_k": 378.15, "conductor_area_mm2": 16.0,
+    "conductor_metal_adiabatic_constant": 226.0, "conductor_metal_inferred_zero_k": 38.65,
+    "conductor_short_circuit_temperature_k": 433.15, "conductor_rule_table_ampacity_a": 130.0,
+    "conductor_rule_counts_bundle": 0.0, "conductor_rule_engine_factor": 0.86,
+    "conductor_rule_ambients_k": (308.15, 318.15, 1e9), "conductor_rule_factors": (1.0, 0.9, 0.8),
+    "conductor_is_copper": 1.0, "conductor_is_aluminium": 0.0, "conductor_is_solid": 0.0, "conductor_is_stranded": 0.0,
+    "conductor_is_class_2": 0.0, "conductor_is_class_5": 1.0,
+    "protection_rating_a": 100.0, "protection_cold_resistance_ohm": 5e-4, "protection_conventional_multiple": 1.35,
+    "protection_ambient_factors": (1.12, 1.05, 1.0, 0.95, 0.9, 0.86, 0.8),
+    "protection_longest_multiples": (1.35, 2.0, 3.5, 6.0, 6e4, 6e5, 6e6, 6e7),
+    "protection_longest_times_s": (1800.0, 60.0, 7.0, 1.0, 1e-8, 1e-10, 1e-12, 1e-14),
+    "protection_shortest_multiples": (1.1, 1.35, 2.0, 6.0, 6e4, 6e5, 6e6, 6e7),
+    "protection_shortest_times_s": (36e4, 60.0, 2.0, 0.04, 4e-10, 4e-12, 4e-14, 4e-16),
+    "lug_hole_m": 0.0084, "lug_takes_copper": 1.0, "lug_takes_aluminium": 0.0, "lug_takes_solid": 0.0,
+    "lug_takes_stranded": 1.0, "lug_takes_class_2": 1.0, "lug_takes_class_5": 1.0,
+}  # fmt: skip
+
+# Where a fact rightly has a value although one of its inputs is unknown.
+MAY_BE_UNKNOWN = {
+    "heating_current_a": {"peak_current_a", "peak_time_s"},  # without a peak
+    "grouping_factor": set(),
+    "still_or_moving_air_m_per_s": set(),
+    "device_on_limited_machine": {"rule_generator_multiple"},  # the rule set prints none
+    "device_protects_by_table": {"rule_device_multiple"},  # likewise
+    # the listed default stands in for a resistance, and is not asked where one is known
+    "device_resistance_ohm": {"protection_cold_resistance_ohm", "unknown_fuse_resistance_ohm"},
+    "rule_grouping_factor": {"rule_counts", "rule_factors"},
+    "conductor_smallest_mm2": {"smallest_short_mm2", "smallest_sheathed_mm2"},  # where they do not apply
+    "conductor_neighbour_limit_k": set(),
+    "device_distance_limit_m": {"rule_distance_sheathed_m", "rule_distance_battery_m"},
+    "fault_above_ampacity": set(),
+    "protected_or_exempt": {"protected", "cranking"},  # the other says yes
+}
+
+
+def value_of(name, columns):
+    evaluation = Evaluation(FACTS, {key: v for key, v in columns.items()})
+    return evaluation.value(name)
+
+
+def direct(name, columns=PLACE):
+    """The inputs of a fact: facts below it worked out, columns as they are."""
+    evaluation = Evaluation(FACTS, dict(columns))
+    return {parameter: evaluation.value(parameter) for parameter in FACTS.parameters[name]}
+
+
+@pytest.mark.parametrize("name", FACTS.functions)
+def test_says_what_it_is(name):
+    assert (FACTS.functions[name].__doc__ or "").strip()
+
+
+@pytest.mark.parametrize("name", FACTS.functions)
+def test_rests_on_columns_the_place_has(name):
+    ends = {f"{end}_{column}" for end in ("from", "to") for column in PLACE}
+    assert FACTS.leaves(name) <= set(PLACE) | ends
+
+
+@pytest.mark.parametrize("name", FACTS.functions)
+def test_has_a_value(name):
+    assert math.isfinite(float(value_of(name, PLACE)))
+
+
+@pytest.mark.parametrize("name", FACTS.functions)
+def test_array_equals_numbers(name):
+    arrays = {
+        k: tuple(np.full((3, 1), x) for x in v) if isinstance(v, tuple) else np.full((3, 1), v)
+        for k, v in PLACE.items()
+    }
+    number = float(value_of(name, PLACE))
+    array = np.broadcast_to(np.asarray(value_of(name, arrays), dtype=float), (3, 1))
+    assert array == pytest.approx(np.full((3, 1), number), rel=1e-12)
+
+
+@pytest.mark.parametrize("name", FACTS.functions)
+def test_cell_equals_number(name):
+    sheet = Sheet()
+    given = {
+        k: tuple(sheet.given(x) for x in v) if isinstance(v, tuple) else sheet.given(v) for k, v in direct(name).items()
+    }
+    cell = FACTS.functions[name](**given)
+    assert sheet.worked_out(cell) == pytest.approx(float(FACTS.functions[name](**direct(name))), rel=1e-9)
+    assert all(len(text) <= 8192 for _, _, text in sheet.kept)
+
+
+@pytest.mark.parametrize("name, unknown", [(n, p) for n in FACTS.functions for p in FACTS.parameters[n]])
+def test_unknown_is_passed_on(name, unknown):
+    given = direct(name)
+    given[unknown] = tuple(NAN for _ in given[unknown]) if isinstance(given[unknown], tuple) else NAN
+    result = float(FACTS.functions[name](**given))
+    if unknown in MAY_BE_UNKNOWN.get(name, ()):
+        return
+    if name in ("conductor_smallest_mm2", "device_distance_limit_m", "conductor_rule_ambient_factor"):
+        # a branch that is not taken does not count
+        assert math.isnan(result) or result == float(FACTS.functions[name](**direct(name)))
+        return
+    assert math.isnan(result), f"{name} has a value although {unknown} is unknown"
+
+
+def test_a_ring_is_refused():
+    import types
+
+    module = types.ModuleType("ring")
+    exec("def one_a(two_a):\n    return two_a\n\n\ndef two_a(one_a):\n    return one_a\n", module.__dict__)
+    for function in (module.one_a, module.two_a):
+        function.__module__ = "ring"
+    with pytest.raises(DefinitionError, match="one_a -> two_a -> one_a|two_a -> one_a -> two_a"):
+        Registry((module,), END_COLUMNS)
+
+
+def test_a_name_nobody_supplies_is_a_definition_error():
+    with pytest.raises(DefinitionError, match="current_a"):
+        Evaluation(FACTS, {}).value("heating_current_a")
+
+
+def test_ends_are_told_apart():
+    columns = {("hottest_k", "from"): 300.0, ("hottest_k", "to"): 350.0}
+    evaluation = Evaluation(FACTS, columns)
+    assert evaluation.value("warmest_terminal_k") == 350.0
+    assert evaluation.value("hottest_k", "from") == 300.0
+
+
+def test_a_peak_longer_than_a_minute_counts_as_continuous():
+    assert value_of("heating_current_a", {**PLACE, "peak_time_s": 61.0}) == 150.0
+    assert value_of("heating_current_a", {**PLACE, "peak_time_s": 60.0}) == 60.0
+    assert value_of("heating_current_a", {**PLACE, "has_peak": 0.0, "peak_current_a": NAN, "peak_time_s": NAN}) == 60.0
+
+
+def test_a_supply_that_cannot_exceed_the_ampacity_needs_no_device():
+    weak = {**PLACE, "short_circuit_a": 10.0, "protected": 0.0, "own_device": 0.0}
+    assert value_of("fault_above_ampacity", weak) == 0.0
+    assert value_of("protected_or_exempt", weak) == 1.0
+    assert value_of("protected_or_exempt", {**weak, "short_circuit_a": 2500.0}) == 0.0
+
+
+def test_once_per_distinct_row():
+    """A dear fact on many rows works on the distinct ones: 1000 rows of two ambients cost two solves a wire."""
+    calls = []
+    original = FACTS.functions["conductor_lone_ampacity_a"]
+
+    def counted(*values):
+        calls.append(np.asarray(values[7]).shape)
+        return original(*values)
+
+    counted.distinct = True
+    FACTS.functions["conductor_lone_ampacity_a"] = counted
+    try:
+        rows = {k: np.full((1000, 1), v) for k, v in PLACE.items() if not isinstance(v, tuple)}
+        rows["ambient_k"] = np.where(np.arange(1000) % 2, 303.15, 323.15)[:, None]
+        rows |= {k: v for k, v in PLACE.items() if isinstance(v, tuple)}
+        wires = {
+            k: np.array([[PLACE[k], PLACE[k] * 1.01]])
+            for k in PLACE
+            if k.startswith("conductor_") and not isinstance(PLACE[k], tuple)
+        }
+        found = Evaluation(FACTS, {**rows, **wires}).value("conductor_lone_ampacity_a")
+    finally:
+        FACTS.functions["conductor_lone_ampacity_a"] = original
+    assert calls == [(2, 1)]
+    assert found.shape == (1000, 2)
+    assert found[0, 0] != found[1, 0] and found[0, 0] == found[2, 0]
