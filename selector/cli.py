@@ -412,8 +412,6 @@ def main(argv=None):
     """Run the command line; errors are one line each on standard error and an exit code, never a traceback."""
     from selector.errors import SelectorError
 
-    if _QUIET and signal.getsignal(signal.SIGINT) is not signal.default_int_handler:
-        signal.signal(signal.SIGINT, signal.default_int_handler)
     _steady_streams()
     try:
         try:

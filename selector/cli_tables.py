@@ -189,7 +189,8 @@ def tables_history(
         typer.echo("No merge has changed it." if part is not None else "No merge has changed these tables.")
     for row in rows:
         typer.echo(
-            f"{row['when']}  {row['what']} {row['merge']}  {row['table']}  {row['key']}  {row['column']}: {row['old value'] or 'unknown'} -> {row['new value'] or 'unknown'}  ({row['source']}; {row['note']})"
+            f"{row['when']}  {row['what']} {row['merge']}  {row['table']}  {row['key']}  {row['column']}: "
+            f"{row['old value'] or 'unknown'} -> {row['new value'] or 'unknown'}  ({row['source']}; {row['note']})"
         )
 
 
@@ -207,7 +208,8 @@ def tables_undo(tables: TablesFolder = None, json_out: JsonFlag = False) -> None
         )
         return
     typer.echo(
-        f"Merge {record['merge']} of {record['datasheet']} ({record['when']}) is taken back: {', '.join(record['files'])} as before."
+        f"Merge {record['merge']} of {record['datasheet']} ({record['when']}) is taken back: "
+        f"{', '.join(record['files'])} as before."
     )
 
 

@@ -77,12 +77,12 @@ def compiled_for(catalogue):
 
 
 PLACE_ONLY = (
-    "current_a", "length_m", "has_drop_limit", "drop_limit_v", "has_short_peak", "peak_drop_limit_v", "lowest_v", "highest_v",
-    "oil", "wet", "sun", "vibrates", "coldest_k", "touches_any", "cool_place", "hot_wire_limit_k", "chassis",
-    "chassis_return_allowed", "peak_time_factor", "distance_limited", "is_return",
+    "current_a", "length_m", "has_drop_limit", "drop_limit_v", "has_short_peak", "peak_drop_limit_v", "lowest_v",
+    "highest_v", "oil", "wet", "sun", "vibrates", "coldest_k", "touches_any", "cool_place", "hot_wire_limit_k",
+    "chassis", "chassis_return_allowed", "peak_time_factor", "distance_limited", "is_return",
     "two_pole_protection", "rule_balance_multiple", "rule_conventional_multiple", "machine_rating_a", "holder_limit_k",
-    "stranded_copper_only", "cut_allowance_m", "device_distance_m", "terminal_limit_k", "stud_diameter_m", "palm_space_m",
-    "has_palm_space", "hottest_stated", "has_rule_table", "rule_balance_multiple",
+    "stranded_copper_only", "cut_allowance_m", "device_distance_m", "terminal_limit_k", "stud_diameter_m",
+    "palm_space_m", "has_palm_space", "hottest_stated", "has_rule_table", "rule_balance_multiple",
 )  # fmt: skip
 """Columns of places that checks use and no fact reads."""
 

@@ -26,6 +26,7 @@ class Grid:
     places : where each row stands, "line 4", "row 4", "page 2 row 4"
     loose : texts around the table, where footnotes may stand
     remarks : row index -> what is to be said of that row
+    doubtful : numbers stored as text that may be thousands or decimals
     points : whether the decimal mark is known to be a point, numbers being stored as such
     notes : what was assumed on reading
     """
@@ -35,6 +36,7 @@ class Grid:
     places: list = field(default_factory=list)
     loose: list = field(default_factory=list)
     remarks: dict = field(default_factory=dict)
+    doubtful: set = field(default_factory=set)
     points: bool = False
     delimiter: str = ""
     notes: list = field(default_factory=list)
@@ -190,6 +192,8 @@ def _worksheet(name, worksheet, formulas):
         for cell in row:
             source = filled.get((cell.row, cell.column), cell)
             text = _cell(source)
+            if isinstance(source.value, str) and re.fullmatch(r"[+-]?[1-9]\d{0,2}(?:[.,]\d{3})+", text):
+                grid.doubtful.add(text)
             if source.value is None and formulas.cell(source.row, source.column).data_type == "f":
                 text = "#formula"
             cells.append(text)

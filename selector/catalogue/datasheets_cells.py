@@ -8,8 +8,8 @@ from selector.errors import UnitError, quoted
 from selector.numerals import tidy
 from selector.units import find_unit, parse_quantity
 
-UNKNOWN = {"", "-", "--", "–", "—", "n/a", "n.a.", "na", "tbd", "tba", "?", "unknown", "not known", "not specified", "n.s.",
-           "…", "...", "..", "/", "none given", "on request"}  # fmt: skip
+UNKNOWN = {"", "n.s.", "-", "--", "–", "—", "n/a", "n.a.", "na", "tbd", "tba", "?", "not known", "not specified",
+           "unknown", "…", "...", "..", "/", "none given", "on request"}  # fmt: skip
 
 # What a column's figure is of the part, which decides the end of a range that may be stored.
 GREATEST, LEAST, LIMIT, FLOOR, NOMINAL = "greatest", "least", "limit", "floor", "nominal"
@@ -22,8 +22,8 @@ _ABOUT = r"~|≈|ca\.?|circa|approx\.?|about|nom(?:inal|\.)?|ø|dia\.?"
 _WORDS = ((_MAXIMUM, "max"), (_MINIMUM, "min"), (_TYPICAL, "typ"), (_ABOUT, "about"))
 _BETWEEN = re.compile(r"(?<=[\w%\"'°)])(?<!\d[eE]) ?(?:\.\.\.|\.\.|…|–|—|\bto\b|-) ?(?=[+\-−]?[\d.])")
 _FOOTNOTE = re.compile(
-    rf"(?P<raised>[{_RAISED}]+\)?)$|(?P<star>[*†‡§#]+)$|[ ]?\((?P<round>[a-z]|[1-9])\)$|[ ]?\[(?P<square>[a-z]|[1-9])\]$"
-    r"|[ ](?P<loose>[a-z]|[1-9])\)$"
+    rf"(?P<raised>[{_RAISED}]+\)?)$|(?P<star>[*†‡§#]+)$|[ ]?\((?P<round>[a-z]|[1-9])\)$"
+    r"|[ ]?\[(?P<square>[a-z]|[1-9])\]$|[ ](?P<loose>[a-z]|[1-9])\)$"
 )
 
 
@@ -282,12 +282,11 @@ def _marks(text, decimal, shown):
     digits = re.sub(r"(?<=\d)['’](?=\d{3}(?!\d))", "", digits)
     grouped_comma = re.fullmatch(r"[+-]?[1-9]\d{0,2}(?:,\d{3})+(?:\.\d+)?", digits)
     grouped_point = re.fullmatch(r"[+-]?[1-9]\d{0,2}(?:\.\d{3})+(?:,\d+)?", digits)
-    if (grouped_comma and grouped_point) or (decimal is None and (grouped_comma or grouped_point)):
-        if decimal is None and (digits.count(",") + digits.count(".") == 1):
-            raise UnitError(
-                f"{quoted(shown)} may be a thousand or a decimal: nothing else in the sheet says which",
-                "Write it without mark.",
-            )
+    if decimal is None and (grouped_comma or grouped_point) and digits.count(",") + digits.count(".") == 1:
+        raise UnitError(
+            f"{quoted(shown)} may be a thousand or a decimal: nothing else in the sheet says which",
+            "Write it without mark.",
+        )
     if decimal != "," and grouped_comma:
         return digits.replace(",", "") + rest
     if decimal == "," and grouped_point and (digits.count(".") > 1 or "," in digits or decimal == ","):

@@ -142,16 +142,11 @@ def _loose(name, number, page):
         last = None
         for bottom, pieces in block:
             cells = _placed(pieces, columns)
-            if (
-                last is not None
-                and bottom - last < 0.8 * pitch
-                and grid.rows
-                and any(_NUMBER.search(c) for c in grid.rows[-1])
-            ):
-                if not all(cells):
-                    _wrap(grid, cells)
-                    last = bottom
-                    continue
+            close = last is not None and bottom - last < 0.8 * pitch
+            if close and not all(cells) and grid.rows and any(_NUMBER.search(c) for c in grid.rows[-1]):
+                _wrap(grid, cells)
+                last = bottom
+                continue
             last = bottom
             grid.rows.append(cells)
             grid.places.append(f"page {number} line {1 + next(i for i, line in enumerate(lines) if line[0] == bottom)}")

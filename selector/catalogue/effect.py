@@ -14,11 +14,11 @@ from selector.errors import SelectorError, UsageError, nearest, quoted
 _MOST_DIGITS = 4
 
 
-def _run(project, tables):
+def _run(project, tables, brief=False):
     from selector import pipeline
     from selector.report.result import result
 
-    outcome = pipeline.run(project, tables=tables, brief=True)
+    outcome = pipeline.run(project, tables=tables, brief=brief)
     return outcome, result(outcome, False)
 
 
@@ -165,7 +165,7 @@ def uses(part, projects, tables=None):
     for project in projects:
         if not Path(project).exists():
             raise UsageError(f"{project}: no such project")
-        outcome, data = _run(project, tables)
+        outcome, data = _run(project, tables, brief=True)
         if key is None:
             key, table, via = _find(part, outcome.catalogue)
         status = {one["connection"]: one["status"] for one in data["connections"]}
@@ -174,10 +174,11 @@ def uses(part, projects, tables=None):
             for pick in one["picks"]:
                 how = _how(pick, key, table, via, made_of, outcome.candidates)
                 if how:
-                    text = f"{project}, {one['connection']}: {pick['role']} {pick['part']}{how} ({status[one['connection']]})"
+                    name = one["connection"]
+                    text = f"{project}, {name}: {pick['role']} {pick['part']}{how} ({status[name]})"
                     found.append({"project": str(project), "connection": one["connection"], "role": pick["role"],
                                   "part": pick["part"], "how": how.strip(" ,") or "the part itself",
-                                  "fixed": pick.get("fixed"), "status": status[one["connection"]], "text": text})  # fmt: skip
+                                  "fixed": pick.get("fixed"), "status": status[name], "text": text})  # fmt: skip
     if key is None:
         raise _unknown(part, projects, tables)
     return {"part": key, "table": table, "uses": found}
@@ -231,7 +232,8 @@ def _how(pick, key, table, via, made_of, candidates):
         return " "
     owner = next((name for name, own in candidates.items() if own.table == pick["table"]), None)
     for column, value in made_of.get(owner, {}).get(pick["part"], {}).items():
-        names = {"conductors.csv": "conductor", "insulations.csv": "insulation", "materials.csv": "material", "studs.csv": "stud",
+        names = {"conductors.csv": "conductor", "insulations.csv": "insulation", "materials.csv": "material",
+                 "studs.csv": "stud",
                  "fuse_curves.csv": "class", "fuse_ambients.csv": "class"}  # fmt: skip
         if names.get(table) == column and value in via:
             return f", by its {column} {key}"

@@ -150,9 +150,9 @@ def _one_series(points, column, direction, touched, complain, apart=1.6):
         close = max(math.log(apart if inside else 1.4 * apart), 3 * usual)
         far = close if touched is not None else max(math.log(2.5), 2 * close)
         size = abs(deviation)
-        if size <= 0.015:
+        if size <= 0.002:
             continue
-        unusual = max(0.015, 0.8 * usual) if _flatters(column, deviation) else max(0.03, 1.2 * usual)
+        unusual = max(0.002, 0.4 * usual) if _flatters(column, deviation) else max(0.03, 1.2 * usual)
         if size > far or (touched is not None and size > unusual):
             says = f"{_word(column)} is {math.exp(deviation):.3g} times what its neighbours lead to expect"
             complain(
@@ -262,7 +262,8 @@ def _constants(file, rows, touched, complain):
                 if others.count(usual) < 0.9 * len(others) or abs(value - usual) <= 1e-9 * abs(usual):
                     continue
                 far = abs(value - usual) > 90 if column.endswith("_k") else not 0.25 < value / usual < 4
-                text = f"{_word(column)} is {_figure(column, value)}, where the rest of its class has {_figure(column, usual)}"
+                text = f"{_word(column)} is {_figure(column, value)}"
+                text += f", where the rest of its class has {_figure(column, usual)}"
                 complain(row, "class", [column], text, REFUSE if far else LOOK)
 
 
@@ -284,7 +285,8 @@ def _ranges(rows, touched, complain):
                 far, beyond = not low - 60 <= value <= high + 90, not low <= value <= high
             else:
                 far, beyond = not low / 3 <= value <= high * 3, not low <= value <= high
-            text = f"{_word(column)} is {_figure(column, value)}, where the table has {_figure(column, low)} to {_figure(column, high)}"
+            text = f"{_word(column)} is {_figure(column, value)}"
+            text += f", where the table has {_figure(column, low)} to {_figure(column, high)}"
             if far or beyond:
                 complain(row, "range", [column], text, REFUSE if far else LOOK)
 

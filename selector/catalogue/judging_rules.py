@@ -38,7 +38,8 @@ def _conductors(rows, tables, complain):
             share = resistance * area / resistivity
             if not LEAST_SHARE <= share <= GREATEST_SHARE:
                 complain(row, "resistivity", ["resistance_at_20_degc_ohm_per_m", "area_mm2"],
-                         f"resistance times area is {share:.3g} times the metal's resistivity; {LEAST_SHARE:g} to {GREATEST_SHARE:g} can be true")  # fmt: skip
+                         f"resistance times area is {share:.3g} times the metal's resistivity; "
+                         f"{LEAST_SHARE:g} to {GREATEST_SHARE:g} can be true")  # fmt: skip
         if diameter is not None and area:
             ratio = diameter / (math.sqrt(4 * area / math.pi) * 1e-3)
             most = 1.08 if (row["strand_class"] or "") == "solid" else 1.6
@@ -123,7 +124,7 @@ def _barrels(rows, tables, complain):
                     row,
                     "bore",
                     ["bore_m", "greatest_area_mm2"],
-                    f"a bore of {bore * 1e3:.4g} mm is {share:.3g} times {greatest:.4g} mm2 in area; 0.75 to 6 can be true",
+                    f"a bore of {bore * 1e3:.4g} mm is {share:.3g} times {greatest:.4g} mm2; 0.75 to 6 can be true",
                 )
         if bore and barrel and not 0.1e-3 <= (barrel - bore) / 2 <= 8e-3:
             complain(
@@ -208,7 +209,7 @@ def _fuses(rows, tables, complain):
                 row,
                 "drop",
                 ["cold_resistance_ohm", "rating_a"],
-                f"it would drop {row['cold_resistance_ohm'] * rating:.3g} V cold at its rating; 0.004 to 0.6 V can be true",
+                f"it would drop {row['cold_resistance_ohm'] * rating:.3g} V cold at its rating; 0.004 to 0.6 can be",
             )
         if row["melting_i2t_a2s"] and rating and not 0.01 <= row["melting_i2t_a2s"] / rating**2 <= 200:
             complain(
@@ -224,8 +225,8 @@ def _fuses(rows, tables, complain):
 
 
 _RATINGS = (1, 1.2, 1.25, 1.5, 1.6, 2, 2.5, 3, 3.15, 3.5, 4, 5, 6, 6.3, 7, 7.5, 8, 9)
-_TENS = (1, 1.1, 1.2, 1.25, 1.3, 1.35, 1.4, 1.5, 1.6, 1.75, 1.8, 2, 2.25, 2.5, 2.75, 3, 3.15, 3.2, 3.25, 3.5, 3.75, 4, 4.25,
-         4.5, 5, 5.5, 5.6, 6, 6.3, 6.5, 6.75, 7, 7.5, 8, 9)  # fmt: skip
+_TENS = (1, 1.1, 1.2, 1.25, 1.3, 1.35, 1.4, 1.5, 1.6, 1.75, 1.8, 2, 2.25, 2.5, 2.75, 3, 3.15, 3.2, 3.25, 3.5, 3.75, 4,
+         4.25,          4.5, 5, 5.5, 5.6, 6, 6.3, 6.5, 6.75, 7, 7.5, 8, 9)  # fmt: skip
 
 
 def _usual_rating(rating):
@@ -369,13 +370,14 @@ def _materials(rows, tables, complain):
             lorenz = conductivity * resistivity * 1e-6 / 293.15
             if not 1.4e-8 <= lorenz <= 4e-8:
                 complain(row, "metal", ["conductivity_w_per_m_k", "resistivity_at_20_degc_ohm_mm2_per_m"],
-                         f"conductivity times resistivity over temperature is {lorenz:.3g} V2/K2; metals lie near 2.4e-8")  # fmt: skip
+                         f"conductivity x resistivity / temperature is {lorenz:.3g} V2/K2; metals: 2.4e-8")  # fmt: skip
         if row["density_kg_per_m3"] and not 1500 <= row["density_kg_per_m3"] <= 22700:
             complain(row, "density", ["density_kg_per_m3"], f"a density of {row['density_kg_per_m3']:g} kg/m3")
 
 
 def _studs(rows, tables, complain):
-    for small, large in (("thread_diameter_m", "fine_hole_m"), ("fine_hole_m", "medium_hole_m"), ("medium_hole_m", "coarse_hole_m"),
+    for small, large in (("thread_diameter_m", "fine_hole_m"), ("fine_hole_m", "medium_hole_m"), 
+                         ("medium_hole_m", "coarse_hole_m"),
                          ("thread_diameter_m", "ring_hole_in_use_m")):  # fmt: skip
         _less(
             rows,

@@ -1,4 +1,4 @@
-"""Columns of a datasheet -> columns of a table, by names, units and values; proposed, shown, kept in an editable file."""
+"""Columns of a datasheet -> columns of a table, by names, units and values; shown, and kept in an editable file."""
 
 import csv
 import io

@@ -1,4 +1,4 @@
-"""A datasheet into a table: every row judged before any lands, all that land in one step, with a history and a way back."""
+"""A datasheet into a table: each row judged before any lands, all that land in one step, with a way back."""
 
 import hashlib
 import json

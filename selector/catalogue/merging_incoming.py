@@ -39,7 +39,8 @@ def map_all(report, grids, matcher, saved, target):
         words = ", ".join(quoted(h.text) for h in best.heads if h.text) if best and best.heads else "nothing"
         raise cannot(
             report.datasheet, None, f"no table for {target.file} was found in it; the heads seen are {words}",
-            f"Its columns are {', '.join(c.words for c in target.declared.columns if c.words not in OWN)}. Say in a map file (--map) which is which.",
+            f"Its columns are {', '.join(c.words for c in target.declared.columns if c.words not in OWN)}. "
+            "Say in a map file (--map) which is which.",
         )  # fmt: skip
     most = max(m.score for m in chosen)
     for mapping in chosen:
@@ -75,6 +76,7 @@ def _turned(grid):
         [f"column {i + 1}" for i in range(len(rows))],
         grid.loose,
         remarks,
+        grid.doubtful,
         grid.points,
         grid.delimiter,
     )
@@ -107,7 +109,7 @@ _CERTAIN_COMMA = re.compile(r"[+-]?(?:\d*,\d{1,2}|\d*,\d{4,}|0,\d+|\d{4,},\d+|\d
 
 def _decimal(mapping):
     """The decimal mark of a sheet: ".", ",", None where nothing says; raises nothing, "both" is a problem."""
-    point = comma = False
+    point = comma = grouped = False
     for row in mapping.grid.rows[mapping.start :]:
         for link in mapping.links:
             if link.index is None or not isinstance(link.column, Number):
@@ -115,13 +117,14 @@ def _decimal(mapping):
             for match in re.findall(r"[+-]?[\d.,]*[.,]\d[\d.,]*", row[link.index]):
                 point = point or bool(_CERTAIN_POINT.fullmatch(match))
                 comma = comma or bool(_CERTAIN_COMMA.fullmatch(match))
+                grouped = grouped or "," in match
     if point and comma:
         return "both"
     if comma:
         return ","
-    if point or mapping.grid.points or mapping.grid.delimiter == ",":
-        return "." if point or mapping.grid.points else "."
-    return None
+    if point or mapping.grid.points:
+        return "."
+    return "." if mapping.grid.delimiter == "," and not grouped else None
 
 
 def _notes_of(mapping):
@@ -180,7 +183,7 @@ def incoming(mapping, target, report):
         elif remark:
             row.look(remark)
         for link in used:
-            _take_cell(row, link, cells, decimal, notes, target)
+            _take_cell(row, link, cells, decimal, notes, target, mapping.grid.doubtful)
         if title:
             _from_title(row, title, used, target)
         if any(v is not None for v in row.values.values()) or row.reasons:
@@ -188,7 +191,7 @@ def incoming(mapping, target, report):
     return rows
 
 
-def _take_cell(row, link, cells, decimal, notes, target):
+def _take_cell(row, link, cells, decimal, notes, target, doubtful=()):
     """One cell into the row's values."""
     column = link.column
     text = link.value if link.index is None else cells[link.index]
@@ -197,6 +200,9 @@ def _take_cell(row, link, cells, decimal, notes, target):
         row.refuse(f"{link.head.text}: the sheet has decimal points and decimal commas; {quoted(text)} may be either")
         return
     mark = "." if link.index is None or mark == "both" else mark
+    if isinstance(column, Number) and text in doubtful:
+        row.refuse(f"{link.head.text}: {quoted(text)} stands as text in the sheet: a thousand or a decimal?")
+        return
     try:
         if isinstance(column, Number):
             _take_number(row, link, text, cells, mark, notes)

@@ -39,7 +39,7 @@ def match(report, target):
 
 
 def _squash(text):
-    return re.sub(r"[\W_]+", "", text.casefold())
+    return re.sub(r"[^\w./#]+|_|\.(?!\d)", "", text.casefold())
 
 
 def _by_identity(row, target):

@@ -41,7 +41,7 @@ def own_folder(folder):
     installed = {"site-packages", "dist-packages"} & set(resolved.parts)
     if resolved == inside / "_tables" or inside in resolved.parents or installed:
         raise UsageError(
-            f"{path}: the tables of an installed program are never written. Copy the folder and name the copy with --tables."
+            f"{path}: the tables of an installed program are never written. Copy the folder and name the copy"
         )
     return path
 

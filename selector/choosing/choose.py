@@ -237,7 +237,9 @@ class _Block:
                     mask = np.zeros(count, dtype=bool)
                     mask[list(want.only)] = True
                     number[key] = len(masks)
-                    masks.append(mask & bought if not want.fixed and (mask & bought).any() else mask)
+                    if not want.fixed:  # the row's own insulation stands in for the project's, its size systems stay
+                        mask = mask & (solver.candidates[role.role].columns.get("in_bought_size_system", np.ones(count)) == 1)
+                    masks.append(mask)
                     commons.append(np.ones(count, dtype=bool) if want.fixed else commons[0])
                 which[i] = number[key]
             solver.allowed[role.role] = _Rows(np.array(masks), which)

@@ -85,7 +85,9 @@ def add_builders_order(candidates, settings, rule):
         if systems:
             own = [(name or "") for name in candidates.words["size_system"]]
             candidates.columns["in_size_system"] = np.array([float(name == systems[0]) for name in own])
-            allowed &= np.array([name in systems for name in own])
+            sold = np.array([name in systems for name in own])
+            candidates.columns["in_bought_size_system"] = sold * 1.0
+            allowed &= sold
     elif candidates.family == "fuses":
         chosen = [name.casefold() for name in settings.choices.get("fuse classes", [])]
         words = list(zip(candidates.words["group"], candidates.words["class"], strict=True))

@@ -54,6 +54,8 @@ def write_empty(folder):
 
 
 def _write(folder, contents):
+    from selector.report.files import write_whole
+
     folder = Path(folder)
     if folder.exists() and not folder.is_dir():
         raise UsageError(f"{folder} is a file: name a folder, or one that is still to be made")
@@ -66,7 +68,7 @@ def _write(folder, contents):
     try:
         folder.mkdir(parents=True, exist_ok=True)
         for path, content in zip(paths, contents.values(), strict=True):
-            path.write_bytes(content)
+            write_whole(path, content)
     except OSError as error:
         raise OutputError(f"{folder} could not be written: {error.strerror or error}") from error
     return paths

@@ -1,6 +1,7 @@
 """Numbers as cells carry them."""
 
 import math
+from functools import lru_cache
 
 
 def twelve(value):
@@ -14,6 +15,7 @@ def twelve(value):
     return float(f"{value:.12g}") + 0.0
 
 
+@lru_cache(maxsize=20000)
 def lines(text, width):
     """How many lines a text takes in a cell of so many characters.
 

@@ -20,7 +20,8 @@ NOT_HERE = "–"
 UNKNOWN_WORD = "unknown"
 HOW = (
     "Change a yellow value or choose another part (blue): results, margins and verdicts follow. What comes from other "
-    "rows (summed currents, faults) stays as it was. Grey: the device of another row. Unserved: the nearest fit stands here."
+    "rows (summed currents, faults) stays as it was. Grey: the device of another row. "
+    "Where nothing fits, the nearest fit stands here."
 )
 HEADERS = {
     "connection": "Connection",

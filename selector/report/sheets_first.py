@@ -57,8 +57,11 @@ def read_first(outcome, values_only):
     if rule.get("does_not_cover"):
         page.line("It does not cover", rule["does_not_cover"])
     if values_only:
-        page.line("Not live", f"This project has {len(outcome.chosen)} connections. Above 1,000, or with ranges that make "
-                  "more than 5,000 cases, the workbook stands as values: change the project and run again.")  # fmt: skip
+        page.line(
+            "Not live",
+            f"This project has {len(outcome.chosen)} connections. Above 1,000, or with ranges that make over 5,000 "
+            "cases, the workbook stands as values: change the project and run again.",
+        )
     if outcome.cautions:
         page.section("Cautions")
         for caution in outcome.cautions:

@@ -12,8 +12,8 @@ HEADERS = {
                   "drop limit [%]", "drop need"),
     "supplies.csv": ("node", "type", "rated current [A]", "short-circuit current [A]"),
     "systems.csv": ("system", "nominal [V]", "highest [V]", "lowest [V]"),
-    "zones.csv": ("zone", "ambient [degC]", "coldest [degC]", "air speed [m/s]", "enclosed", "engine space", "wet", "oil",
-                  "fuel vapour", "sun", "vibrates", "altitude [m]"),
+    "zones.csv": ("zone", "ambient [degC]", "coldest [degC]", "air speed [m/s]", "enclosed", "engine space", "wet",
+                  "oil", "fuel vapour", "sun", "vibrates", "altitude [m]"),
     "settings.csv": ("setting", "value"),
 }  # fmt: skip
 
@@ -87,8 +87,8 @@ class Maker:
             engine = self._flag(0.12)
             self.project_["zones.csv"].append({
                 "zone": f"zone {index}",
-                "ambient [degC]": "" if self.seldom(0.1) else self.span(ambient),
-                "coldest [degC]": self.pick("", "", "0", "-5", "-18", "-25"),
+                "ambient [degC]": "" if self.seldom(0.1) and float(ambient) > 0 else self.span(ambient),
+                "coldest [degC]": self.pick("", "", "0", "-5", "-18", "-25") if float(ambient) > 0 else "-30",
                 "air speed [m/s]": self.pick("", "", "0", "0.5", "3"),
                 "enclosed": self._flag(0.15), "engine space": engine, "wet": self._flag(0.25), "oil": self._flag(0.12),
                 "fuel vapour": self._flag(0.08), "sun": self._flag(0.1), "vibrates": self.pick("", "yes", "no"),
@@ -158,7 +158,11 @@ class Maker:
     def _row(self, name, start, end, system, amps, span=True):
         row = dict.fromkeys(HEADERS["connections.csv"], "")
         longest = min(60.0, 150.0 / amps) * (0.25 if self.project_["nodes.csv"][-1]["role"] == "bus" else 1.0)
-        length = self.number(0.1, 60, 3, log=True) if self.seldom(0.12) else self.number(0.15, max(longest, 0.3), 2, log=True)
+        length = (
+            self.number(0.1, 60, 3, log=True)
+            if self.seldom(0.12)
+            else self.number(0.15, max(longest, 0.3), 2, log=True)
+        )
         row.update({
             "connection": name, "kind": "control wire" if amps < 20 and self.seldom(0.1) else "cable",
             "from": start, "to": end, "system": system,
@@ -168,7 +172,9 @@ class Maker:
         })  # fmt: skip
         if self.seldom(0.25):
             row["peak current [A]"] = self.span(f"{amps * self.random.uniform(1.2, 6):.3g}")
-            row["peak time [s]"] = "" if self.seldom(0.1) else self.pick("0.1", "0.5", "2", "5", "10", "30", "60", "90", "300")
+            row["peak time [s]"] = (
+                "" if self.seldom(0.1) else self.pick("0.1", "0.5", "2", "5", "10", "30", "60", "90", "300")
+            )
         if self.seldom(0.5):
             row["grouped with"] = str(self.random.randint(0, 6) if self.seldom(0.3) else self.random.randint(0, 2))
         if self.seldom(0.4):

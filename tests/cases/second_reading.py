@@ -24,6 +24,7 @@ BOUND = 1e-9
 PREFERRED_GROUPS = ("blade", "bolt-down", "post", "high-capacity")
 PLATINGS = ("tin", "nickel", "silver", "bare")
 NEVER = 1e9
+WORDS_OF_RULE = ("overcurrent rule", "table", "next standard size", "two-pole", "source", "status", "note")
 FOUR_HOURS = 4 * 3600.0
 HOTTEST = 1000.0 + ZERO
 
@@ -193,10 +194,18 @@ class Tables:
         self.defaults = {r["default"]: r["value"] for r in rows_of("defaults.csv", folder)}
         self.ampacities = {}
         for row in rows_of("ampacities.csv", folder):
-            self.ampacities.setdefault((row["table"], row["material"]), []).append(row)
+            columns = self.ampacities.setdefault((row["table"], row["material"]), {})
+            column = columns.setdefault(number(row["rating [degC]"]), {"rows": [], "by size": {}})
+            one = {"area": number(row["area [mm2]"]), "ampacity": number(row["ampacity [A]"])}
+            one["counts bundle"] = yes(row["counts bundle"])
+            column["rows"].append(one)
+            column["by size"].setdefault(row["size"], one)
         self.ambients = rows_of("ambient_factors.csv", folder)
         self.groupings = rows_of("grouping_factors.csv", folder)
-        self.overcurrents = rows_of("overcurrent_rules.csv", folder)
+        self.overcurrents = [
+            {name: text if name in WORDS_OF_RULE else number(text) for name, text in row.items()}
+            for row in rows_of("overcurrent_rules.csv", folder)
+        ]
         self.typicals = rows_of("typicals.csv", folder)
         self.drops = rows_of("drop_limits.csv", folder)
         self.smallests = rows_of("smallest_sizes.csv", folder)
@@ -206,7 +215,7 @@ class Tables:
         self.fuses = self._fuses(folder)
         self.lugs = self._lugs(folder)
         self.sleeves = self._sleeves(folder)
-        self.areas = {}
+        self.areas, self.barrels, self.bores = {}, {}, {}
         for wire in self.wires:
             self.areas.setdefault(wire["system"], set()).add(wire["area"])
 
@@ -289,6 +298,7 @@ class Tables:
                 }
             )
         for fuse in fuses:
+            fuse["opens"] = next((multiple for multiple, seconds in fuse["longest"] if seconds <= FOUR_HOURS), None)
             alike = [f for f in fuses if f["class"] == fuse["class"] and f["voltage"] == fuse["voltage"]]
             fuse["below"] = max((f["rating"] for f in alike if f["rating"] < fuse["rating"]), default=0.0)
         return fuses
@@ -351,21 +361,22 @@ def sleeve_order(sleeve, wet):
 # ------------------------------------------------------------------------------------------- what a place is given
 
 
+ROLES = {
+    "cable": ("protection", "conductor", "lug from", "lug to", "sleeve from", "sleeve to"),
+    "control wire": ("protection", "conductor", "lug from", "lug to"),
+}
+TERMINALS = {"bus": "insulated bus", "load": "load", "ground": "ground", "device": "device"}
+SUPPLIES = {"battery": "battery post", "alternator": "alternator stud", "converter": "converter", "panel": "panel"}
+
+
 class Place:
     """One connection: its own cells, its nodes, zone, supply and system, and what is assumed where they are silent."""
-
-    ROLES = {
-        "cable": ("protection", "conductor", "lug from", "lug to", "sleeve from", "sleeve to"),
-        "control wire": ("protection", "conductor", "lug from", "lug to"),
-    }
-    TERMINALS = {"bus": "insulated bus", "load": "load", "ground": "ground", "device": "device"}
-    SUPPLIES = {"battery": "battery post", "alternator": "alternator stud", "converter": "converter", "panel": "panel"}
 
     def __init__(self, tables, project, row, rule, settings):
         self.tables, self.rule, self.row = tables, rule, row
         self.overcurrent = None
         self.device_unknown = False  # another row's device protects this one, and that row has none yet
-        self.roles = self.ROLES[row["kind"]]
+        self.roles = ROLES[row["kind"]]
         nodes = {n["node"]: n for n in project["nodes.csv"]}
         supplies = {s["node"]: s for s in project["supplies.csv"]}
         system = next((s for s in project["systems.csv"] if s["system"] == row["system"]), {})
@@ -473,10 +484,8 @@ class Place:
         stated = number(node.get("terminal limit [degC]"))
         if stated is not None:
             return stated + ZERO
-        if node["role"] == "supply":
-            name = self.SUPPLIES[supplies[node["node"]]["type"]]
-        else:
-            name = self.TERMINALS[node["role"]]
+        is_supply = node["role"] == "supply"
+        name = SUPPLIES[supplies[node["node"]]["type"]] if is_supply else TERMINALS[node["role"]]
         return self._assumed(f"{name} terminal limit") + ZERO
 
     def _drop(self, row, start, end, supplies, settings):
@@ -580,23 +589,19 @@ class Case:
     def _by_table(self, wire):
         """The rule set's ampacity of a wire where it lies."""
         place, rule = self.place, self.place.rule
-        rows = place.tables.ampacities.get((rule["ampacity table"], wire["metal"]), ())
-        rows = [r for r in rows if number(r["rating [degC]"]) <= wire["rating"] - ZERO + BOUND]
-        if not rows:
+        columns = place.tables.ampacities.get((rule["ampacity table"], wire["metal"]), {})
+        ratings = [rating for rating in columns if rating <= wire["rating"] - ZERO + BOUND]
+        if not ratings:
             return None
-        rating = max(number(r["rating [degC]"]) for r in rows)
-        rows = [r for r in rows if number(r["rating [degC]"]) == rating]
-        same = [r for r in rows if r["size"] == wire["size"]]
-        smaller = [r for r in rows if number(r["area [mm2]"]) <= wire["area"]]
-        if same:
-            row = same[0]
-        elif smaller:
-            row = max(smaller, key=lambda r: number(r["area [mm2]"]))
-        else:
-            return None
-        factor = self._ambient_factor(rating)
-        grouping = 1.0 if yes(row["counts bundle"]) else self._rule_grouping()
-        return None if grouping is None else number(row["ampacity [A]"]) * factor * grouping
+        rating = max(ratings)
+        row = columns[rating]["by size"].get(wire["size"])
+        if row is None:
+            smaller = [r for r in columns[rating]["rows"] if r["area"] <= wire["area"]]
+            if not smaller:
+                return None
+            row = max(smaller, key=lambda r: r["area"])
+        grouping = 1.0 if row["counts bundle"] else self._rule_grouping()
+        return None if grouping is None else row["ampacity"] * self._ambient_factor(rating) * grouping
 
     def _ambient_factor(self, rating):
         factor = 1.0
@@ -615,7 +620,11 @@ class Case:
         bundle = self.place.beside + 1
         for row in self.place.tables.groupings:
             count = bundle if row["counted"] == "conductors" else bundle / 2
-            if row["table"] == table and self.place.nominal >= number(row["from [V]"]) and count <= number(row["to count"]):
+            if (
+                row["table"] == table
+                and self.place.nominal >= number(row["from [V]"])
+                and count <= number(row["to count"])
+            ):
                 return number(row["factor"])
         return None
 
@@ -626,9 +635,9 @@ class Case:
 
     def _overcurrent(self):
         for row in self.place.tables.overcurrents:
-            if row["table"] == self.place.rule["overcurrent table"]:
-                if number(row["from [V]"]) <= self.place.nominal < number(row["to [V]"]):
-                    return row
+            holds = row["from [V]"] <= self.place.nominal < row["to [V]"]
+            if holds and row["table"] == self.place.rule["overcurrent table"]:
+                return row
         raise AssertionError("no overcurrent rule")
 
 
@@ -857,13 +866,13 @@ def p05(case, fuse, own, **_):
 
 def p06(case, own, **_):
     rule, place = case.overcurrent(), case.place
-    if not own or place.cranking or not rule["distance [m]"]:
+    if not own or place.cranking or rule["distance [m]"] is None:
         return None
-    limits = [number(rule["distance [m]"])]
+    limits = [rule["distance [m]"]]
     if place.sheathed:
-        limits.append(number(rule["distance sheathed [m]"]))
+        limits.append(rule["distance sheathed [m]"])
     if place.at_battery:
-        limits.append(number(rule["distance at battery [m]"]))
+        limits.append(rule["distance at battery [m]"])
     return place.distance, max(limits)
 
 
@@ -874,25 +883,30 @@ def p07(case, own, **_):
 def p08(case, wire, fuse, **_):
     if fuse is None:
         return None
-    return fuse["rating"], _times(number(case.overcurrent()["multiple of balance"]), case.balance(wire))
+    return fuse["rating"], _times(case.overcurrent()["multiple of balance"], case.balance(wire))
 
 
 def p09(case, wire, fuse, **_):
     if fuse is None:
         return None
-    opens = next((multiple for multiple, seconds in fuse["longest"] if seconds <= FOUR_HOURS), None)
-    limit = _times(number(case.overcurrent()["conventional multiple"]), case.balance(wire))
+    opens = fuse["opens"]
+    limit = _times(case.overcurrent()["conventional multiple"], case.balance(wire))
     return _times(fuse["rating"], opens), limit
 
 
 def _by_table(case, fuse):
-    return fuse is not None and not case.place.cranking and case.place.rule["ampacity table"] and case.overcurrent()["multiple of table"]
+    return (
+        fuse is not None
+        and not case.place.cranking
+        and case.place.rule["ampacity table"]
+        and case.overcurrent()["multiple of table"]
+    )
 
 
 def p10(case, wire, fuse, **_):
     if not _by_table(case, fuse):
         return None
-    return fuse["rating"], _times(number(case.overcurrent()["multiple of table"]), case.by_table(wire))
+    return fuse["rating"], _times(case.overcurrent()["multiple of table"], case.by_table(wire))
 
 
 def p11(case, wire, fuse, **_):
@@ -912,7 +926,7 @@ def p13(case, fuse, own, **_):
 
 
 def p14(case, fuse, own, **_):
-    multiple = number(case.overcurrent()["generator multiple"])
+    multiple = case.overcurrent()["generator multiple"]
     if not own or not case.place.machine or multiple is None:
         return None
     return fuse["rating"], _times(multiple, case.place.machine_rating)
@@ -999,14 +1013,16 @@ CODED = {
 
 # What each check needs before it can be asked, cheap ones first. Device alone, wire alone, device with wire.
 OF_DEVICE = ("P03", "P05", "P06", "P07", "P04", "P01", "P02", "P14")
-OF_WIRE = ("C19", "C24", "C12", "C13", "C14", "C15", "C16", "C17", "C18", "C09", "C06", "C02", "C01", "C03", "C04", "C05",
-           "C21", "C22")  # fmt: skip
+OF_WIRE = ("C19", "C24", "C12", "C13", "C14", "C15", "C16", "C17", "C18", "C09", "C06", "C02", "C01", "C03", "C04",
+           "C05", "C21", "C22")  # fmt: skip
 OF_PAIR = ("C25", "P11", "P10", "P08", "P09", "C11", "C10", "C07", "C08")
 OF_HOLE = ("L04", "L05", "L06")
-OF_LUG = ("L04", "L05", "L01", "L02", "L03", "L06", "L08", "L09", "L11", "L07")
-OF_SLEEVE = ("S02", "S03", "S01", "S04")
+OF_BARREL = ("L01", "L02", "L03", "L08", "L09", "L11")
+OF_LUG = ("L07",)
+OF_BORE = ("S02", "S03")
+OF_SLEEVE = ("S01", "S04")
 SHOULD = ("C20", "C23", "P12", "P13", "L10")
-ASKED = frozenset(OF_DEVICE + OF_WIRE + OF_PAIR + OF_LUG + OF_SLEEVE + SHOULD)
+ASKED = frozenset(OF_DEVICE + OF_WIRE + OF_PAIR + OF_HOLE + OF_BARREL + OF_LUG + OF_BORE + OF_SLEEVE + SHOULD)
 
 
 # ------------------------------------------------------------------------------------------------------- the choice
@@ -1020,7 +1036,7 @@ class Reading:
         self.settings = {r["setting"]: r["value"] for r in project["settings.csv"]}
         self.rule = tables.rule_sets[rules or self.settings.get("rule set") or tables.defaults["rule set"]]
         self.rows = {r["code"]: r for r in tables.checks}
-        self.spares = {code: self._spare(row) for code, row in self.rows.items()}
+        self.asks = {c: (r["sense"] == "at most", r["unit"], self._spare(r)) for c, r in self.rows.items()}
         self.solved = {}
 
     def _spare(self, row):
@@ -1031,29 +1047,41 @@ class Reading:
 
     def judge(self, code, cases, **parts):
         """Pass, unknown or fail over every case; a fail anywhere outweighs an unknown."""
-        row, verdict = self.rows[code], PASS
+        verdict, read = PASS, CODED[code]
         for case in cases:
-            found = CODED[code](case=case, **parts)
+            found = read(case=case, **parts)
             if found is None:
                 continue
             actual, limit = found
             if actual is None or limit is None:
                 verdict = UNKNOWN
-                continue
-            if not self._holds(row, actual, limit, self.spares[code]):
+            elif not self._holds(code, actual, limit):
                 return FAIL
         return verdict
 
-    @staticmethod
-    def _holds(row, actual, limit, spare):
-        if row["unit"] == "yes/no":
+    def _holds(self, code, actual, limit):
+        at_most, unit, spare = self.asks[code]
+        if unit == "yes/no":
             return actual == limit
-        left = limit - actual if row["sense"] == "at most" else actual - limit
-        if row["unit"] == "degC":
+        left = limit - actual if at_most else actual - limit
+        if unit == "degC":
             return left >= spare - BOUND
-        if limit == 0:
-            return left >= 0
-        return left / abs(limit) >= spare - BOUND
+        return left >= 0 if limit == 0 else left / abs(limit) >= spare - BOUND
+
+    def barrels(self, wire):
+        """By lug: whether its barrel takes the wire's metal. These checks know no place and take no spare."""
+        key = tuple(wire[name] for name in ("area", "diameter", "metal", "strands"))
+        if key not in self.tables.barrels:
+            lugs = sorted(self.tables.lugs, key=lambda lug: lug["place"])
+            self.tables.barrels[key] = [self.worst(OF_BARREL, (None,), wire=wire, lug=lug) for lug in lugs]
+        return self.tables.barrels[key]
+
+    def bores(self, wire):
+        """By sleeve: whether it goes over the wire and grips it."""
+        if wire["outer"] not in self.tables.bores:
+            found = [self.worst(OF_BORE, (None,), wire=wire, sleeve=sleeve) for sleeve in self.tables.sleeves]
+            self.tables.bores[wire["outer"]] = found
+        return self.tables.bores[wire["outer"]]
 
     def worst(self, codes, cases, **parts):
         verdict = PASS
@@ -1098,7 +1126,7 @@ class Reading:
         if insulation:
             wires = [w for w in self.tables.wires if w["insulation"] == insulation]
             if bought:
-                bought = bought + [insulation.casefold()]
+                bought = [*bought, insulation.casefold()]
         if systems:
             wires = [w for w in wires if w["system"].casefold() in systems]
         return sorted(wires, key=order)
@@ -1218,7 +1246,9 @@ class Search:
                 finds = self._ends(wire, good, exotic)
                 if finds is not None:
                     return {"protection": key, "conductor": wire["key"], **finds}
-            if not any(self._usable(wire, good, exotic) for wire in wires):
+            if fuse is not self.fuses[-1]:
+                wires = [wire for wire in wires if self._usable(wire, good, exotic)]
+            if not wires:
                 return None  # no wire does here, whatever the device
         return None
 
@@ -1248,8 +1278,11 @@ class Search:
         sleeved = f"sleeve {name}" in self.place.roles and fixed_sleeve != "none"
         if self.place.bare[end] and not fixed_sleeve:
             sleeved = False  # a terminal without a stud takes the bare wire
+        barrels = self.reading.barrels(wire)
         for lug in self._lugs_at(end, name, good):
             if lug is not None:
+                if barrels[lug["place"]] not in good:
+                    continue
                 key = ("lug", end, wire["key"], lug["key"])
                 if self.verdict(OF_LUG, *key, wire=wire, lug=lug, end=end) not in good:
                     continue
@@ -1274,8 +1307,9 @@ class Search:
         return self.memory[key]
 
     def _sleeve(self, end, wire, lug, good, exotic, fixed):
+        bores = self.reading.bores(wire)
         for sleeve in self.sleeves:
-            if fixed and sleeve["key"] != fixed:
+            if bores[sleeve["place"]] not in good or (fixed and sleeve["key"] != fixed):
                 continue
             if sleeve["exotic"] and not exotic and not fixed:
                 continue

@@ -3,8 +3,10 @@ spare never helps, and the order of rows and columns does not matter. Seeded, so
 
 import csv
 import importlib.util
+import itertools
 import json
 import random
+import re
 import sys
 from pathlib import Path
 
@@ -80,7 +82,7 @@ LADDERS = {
 def test_more_load_never_gives_a_smaller_wire(rule, tmp_path):
     """Within one size system and one insulation, one class of fuse: current, length, ambient and grouping each."""
     dice = random.Random(f"load {rule}")
-    zones = [{"zone": t, "ambient [degC]": t, "coldest [degC]": "0"} for t in LADDERS["zone"]]
+    zones = [{"zone": t, "ambient [degC]": t, "coldest [degC]": "-30"} for t in LADDERS["zone"]]
     rows, ladders = [], []
     insulation = "ETFE 150" if rule == "aircraft" else "XLPE 125"
     for varied, steps in LADDERS.items():
@@ -132,7 +134,9 @@ def test_a_blanked_cell_never_serves(seed, tmp_path):
     project = simple(RULES[seed], rows)
     before = picked(run(project, tmp_path / "before"))
     for index, (name, header) in enumerate(2 * BLANKS):
-        words = {"connections.csv": f"row {index}", "nodes.csv": f"load {index}", "supplies.csv": f"battery {index}"}[name]
+        words = {"connections.csv": f"row {index}", "nodes.csv": f"load {index}", "supplies.csv": f"battery {index}"}[
+            name
+        ]
         row = next(r for r in project[name] if next(iter(r.values())) == words)
         assert row[header]
         row[header] = ""
@@ -196,8 +200,11 @@ def test_a_larger_spare_never_serves_more(seed, tmp_path):
     """Of the rows that have a device of their own; the others rest on what another row was given."""
     maker = projects.Maker(random.Random(seed), TABLES)
     project = maker.project(RULES[seed], 24)
-    own = {row["connection"] for row in project["connections.csv"]
-           if row["protection"] != "none" and not row["protected by"] and not row["connection"].endswith("back")}  # fmt: skip
+    own = {
+        row["connection"]
+        for row in project["connections.csv"]
+        if row["protection"] != "none" and not row["protected by"] and not row["connection"].endswith("back")
+    }
     kept = [row for row in project["settings.csv"] if not row["setting"].startswith("spare")]
     served = []
     for step, (share, kelvin) in enumerate((("0", "0"), ("10", "5"), ("30", "20"), ("60", "60"))):
@@ -205,7 +212,7 @@ def test_a_larger_spare_never_serves_more(seed, tmp_path):
         project["settings.csv"] += [{"setting": f"spare {code} [K]", "value": kelvin} for code in ("C03", "C04", "L07")]
         found = picked(run(project, tmp_path / str(step), maker.header))
         served.append({name for name, (status, _) in found.items() if status == "served" and name in own})
-    for less, more in zip(served[:-1], served[1:], strict=True):
+    for less, more in itertools.pairwise(served):
         assert more <= less, f"served only with the larger spare: {sorted(more - less)}"
     if RULES[seed] != "aircraft":
         assert len(served[0]) > len(served[-1])
@@ -215,8 +222,8 @@ def test_a_larger_spare_never_serves_more(seed, tmp_path):
 
 
 def answers(outcome):
-    """The JSON of a run, lists in an order of their own and without what names the folder."""
-    written = json.loads(to_json(result(outcome)))
+    """The JSON of a run, lists in an order of their own, without what names the folder or counts lines."""
+    written = json.loads(re.sub(r"\bline \d+", "line", to_json(result(outcome))))
     written.pop("project", None)
     return _sorted(written)
 

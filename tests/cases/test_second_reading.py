@@ -86,19 +86,18 @@ def test_picks_agree_with_the_second_reading_on_ten_thousand_rows(tables, tmp_pa
 
 
 def test_every_must_of_a_cable_is_read_a_second_time():
-    """A new must for these kinds has to be coded, and asked, here too; the same for what is avoided within some sizes."""
+    """A new must for these kinds has to be coded, and asked, here too; so has what is avoided within some sizes."""
+    roles = {"protection", "conductor", "lug", "sleeve"}
     for row in reading.rows_of("checks.csv"):
-        roles = {"protection", "conductor", "lug", "sleeve"}
-        if row["role"] not in roles or row["severity"] != "must":
-            if row["role"] not in roles or not row["avoid within"]:
-                continue
+        if row["role"] not in roles or not (row["severity"] == "must" or row["avoid within"]):
+            continue
         assert row["code"] in reading.CODED, f"{row['code']} {row['name']} is not coded in second_reading.py"
         assert row["code"] in reading.ASKED, f"{row['code']} {row['name']} is coded but never asked"
     assert set(reading.CODED) == reading.ASKED
 
 
 def test_roles_are_those_of_the_kinds_table():
-    for kind, roles in reading.Place.ROLES.items():
+    for kind, roles in reading.ROLES.items():
         rows = [r for r in reading.rows_of("kinds.csv") if r["kind"] == kind]
         assert tuple(r["role"] for r in sorted(rows, key=lambda r: int(r["order"]))) == roles
 
@@ -120,10 +119,12 @@ def test_second_heat_balance_agrees_with_the_program(tables):
     for _ in range(200):
         wire = dice.choice(tables.wires)
         ambient, speed, altitude = dice.uniform(233, 393), dice.choice([0.0, 0.3, 10.0]), dice.choice([0.0, 4000.0])
-        given = (wire["ohm per m"], wire["coefficient"], wire["diameter"] / 1e3, wire["outer"] / 1e3, wire["conductivity"],
-                 wire["emissivity"])  # fmt: skip
+        names = ("ohm per m", "coefficient", "diameter", "outer", "conductivity", "emissivity")
+        given = [wire[name] / 1000 if name in ("diameter", "outer") else wire[name] for name in names]
         lone = reading.lone_ampacity(wire, wire["rating"], ambient, speed, altitude)
-        assert heat_balance.ampacity_a(*given, wire["rating"], ambient, speed, altitude) == pytest.approx(lone, rel=1e-9)
+        assert heat_balance.ampacity_a(*given, wire["rating"], ambient, speed, altitude) == pytest.approx(
+            lone, rel=1e-9
+        )
         current = max(lone, 1.0) * dice.uniform(0.1, 1.5)
         metal = heat_balance.conductor_temperature_k(current, *given, ambient, speed, altitude)
         assert metal == pytest.approx(reading.warmth(wire, current, ambient, speed, altitude)[0], rel=1e-9)

@@ -108,7 +108,9 @@ def test_a_short_circuit_range_counts_high_for_breaking_and_low_for_clearing(tmp
     supplies = [{**BASE["supplies.csv"][0], "short-circuit current [A]": "300..1800"}]
     lights = pick(tmp_path, with_rows(supplies=supplies))["by_name"]["lights"]
     assert check(lights, "breaking_capacity")["limit"] == 1800.0
-    low = pick(tmp_path / "low", with_rows(supplies=[{**supplies[0], "short-circuit current [A]": "300"}]))["by_name"]["lights"]
+    low = pick(tmp_path / "low", with_rows(supplies=[{**supplies[0], "short-circuit current [A]": "300"}]))["by_name"][
+        "lights"
+    ]
     if part(low, "protection") == part(lights, "protection"):
         assert check(lights, "fault_cleared")["actual"] == check(low, "fault_cleared")["actual"]
 
@@ -129,9 +131,18 @@ def test_what_holds_until_fails_beyond(tmp_path, what, cell):
     first = pick(tmp_path / "first", BASE)["by_name"]["windlass"]
     edge = next(h for h in first["holds_until"] if h["what"] == what)
     fixed = {p["role"].replace(" ", "_").replace("lug_from", "lug_from"): p["part"] for p in first["picks"]}
-    cells = {"protection": fixed["protection"], "conductor": fixed["conductor"], "lug_from": fixed["lug_from"], "lug_to": fixed["lug_to"]}
-    inside = pick(tmp_path / "in", changed("windlass", **cells, **{cell: repr(edge["value"] * (1 - 1e-6))}))["by_name"]["windlass"]
-    outside = pick(tmp_path / "out", changed("windlass", **cells, **{cell: repr(edge["value"] * (1 + 1e-6))}))["by_name"]["windlass"]
+    cells = {
+        "protection": fixed["protection"],
+        "conductor": fixed["conductor"],
+        "lug_from": fixed["lug_from"],
+        "lug_to": fixed["lug_to"],
+    }
+    inside = pick(tmp_path / "in", changed("windlass", **cells, **{cell: repr(edge["value"] * (1 - 1e-6))}))["by_name"][
+        "windlass"
+    ]
+    outside = pick(tmp_path / "out", changed("windlass", **cells, **{cell: repr(edge["value"] * (1 + 1e-6))}))[
+        "by_name"
+    ]["windlass"]
     assert inside["status"] == "served"
     assert outside["status"] == "unserved"
     assert next(c for c in outside["checks"] if c["code"] == edge["code"])["status"] == "fail"
@@ -175,7 +186,9 @@ def test_findings_are_accepted_and_stale_ones_named(tmp_path):
     ]
     data = pick(tmp_path / "accepted", {**files, "accepted.csv": accepted})
     by_text = {f["code"]: f for f in data["findings"] if f["connections"] == ["windlass"]}
-    assert by_text[finding["code"]]["accepted"] and by_text[finding["code"]]["reason"] == "the holder stands in the cabin"
+    assert (
+        by_text[finding["code"]]["accepted"] and by_text[finding["code"]]["reason"] == "the holder stands in the cabin"
+    )
     texts = " ".join(f["text"] for f in data["findings"] if f["code"] == "A01")
     assert "stale" in texts and "cannot be accepted away" in texts
 
@@ -187,13 +200,29 @@ def test_own_rows_lie_over_the_shipped_ones(tmp_path):
     data = pick(tmp_path / "own", {**BASE, "tables/fuses.csv": own})
     assert part(plain["by_name"]["windlass"], "protection") == "strip large 100 A"
     assert part(data["by_name"]["windlass"], "protection") != "strip large 100 A"
-    assert "project:tables/fuses.csv" in data["tables"] and data["own_rows"] == [{"table": "fuses.csv", "row": "strip large 100 A"}]
+    assert "project:tables/fuses.csv" in data["tables"] and data["own_rows"] == [
+        {"table": "fuses.csv", "row": "strip large 100 A"}
+    ]
 
 
 def test_own_checks_bind_like_the_shipped_ones(tmp_path):
     own = [
-        {"role": "conductor", "actual": "outer diameter", "sense": "at most", "limit": "5", "unit": "mm", "reason": "gland"},
-        {"role": "protection", "actual": "rating", "sense": "at least", "limit": "8 * current", "unit": "A", "reason": "room"},
+        {
+            "role": "conductor",
+            "actual": "outer diameter",
+            "sense": "at most",
+            "limit": "5",
+            "unit": "mm",
+            "reason": "gland",
+        },
+        {
+            "role": "protection",
+            "actual": "rating",
+            "sense": "at least",
+            "limit": "8 * current",
+            "unit": "A",
+            "reason": "room",
+        },
     ]
     data = pick(tmp_path, with_rows(own_checks=own))
     lights, windlass = data["by_name"]["lights"], data["by_name"]["windlass"]
@@ -205,11 +234,22 @@ def test_own_checks_bind_like_the_shipped_ones(tmp_path):
 
 @pytest.mark.parametrize(
     "formula",
-    ["__import__('os')", "current.real", "current ** 99", "9 ** 9", "(current", "current[0]", "lambda: 1", "current; 1", "1 if 1 else 2", "'a'"],
+    [
+        "__import__('os')",
+        "current.real",
+        "current ** 99",
+        "9 ** 9",
+        "(current",
+        "current[0]",
+        "lambda: 1",
+        "current; 1",
+        "1 if 1 else 2",
+        "'a'",
+    ],
 )
 def test_formulas_that_reach_outside_are_refused(tmp_path, formula):
     own = [{"role": "conductor", "actual": formula, "sense": "at most", "limit": "5", "unit": "A", "reason": "x"}]
-    with pytest.raises(Exception) as caught:  # noqa: PT011
+    with pytest.raises(Exception) as caught:
         pick(tmp_path, with_rows(own_checks=own))
     assert caught.value.exit_code == 3 and "own_checks.csv" in str(caught.value)
 
@@ -237,7 +277,10 @@ def test_an_own_family_and_kind(tmp_path):
 
 
 def test_kinds_to_come_are_named_not_ignored(tmp_path):
-    rows = [*BASE["connections.csv"], {"connection": "sense", "kind": "suppressor", "from": "main bus", "to": "battery"}]
+    rows = [
+        *BASE["connections.csv"],
+        {"connection": "sense", "kind": "suppressor", "from": "main bus", "to": "battery"},
+    ]
     data = pick(tmp_path, with_rows(connections=rows))
     assert any("suppressor" in text for text in data["not_used_yet"])
     assert "sense" not in data["by_name"]
@@ -247,12 +290,52 @@ def test_json_has_no_nan_and_keeps_its_form(tmp_path):
     text = to_json({k: v for k, v in pick(tmp_path, BASE).items() if k != "by_name"})
     data = json.loads(text)
     assert data["format"] == 1
-    assert set(data) >= {"project", "rule_set", "tables", "defaults", "cautions", "connections", "parts", "findings", "summary"}
+    assert set(data) >= {
+        "project",
+        "rule_set",
+        "tables",
+        "defaults",
+        "cautions",
+        "connections",
+        "parts",
+        "findings",
+        "summary",
+    }
     connection = data["connections"][0]
-    assert set(connection) >= {"connection", "kind", "status", "currents", "picks", "checks", "governing", "near_misses", "holds_until", "results"}
-    names = {"code", "name", "role", "part", "actual", "limit", "unit", "sense", "margin", "spare", "status", "severity", "source", "text"}
+    assert set(connection) >= {
+        "connection",
+        "kind",
+        "status",
+        "currents",
+        "picks",
+        "checks",
+        "governing",
+        "near_misses",
+        "holds_until",
+        "results",
+    }
+    names = {
+        "code",
+        "name",
+        "role",
+        "part",
+        "actual",
+        "limit",
+        "unit",
+        "sense",
+        "margin",
+        "spare",
+        "status",
+        "severity",
+        "source",
+        "text",
+    }
     assert all(set(c) >= names for c in connection["checks"])
-    assert all(isinstance(c["actual"], str) and c["unit"] == "" and c["margin"] is None for c in connection["checks"] if c["actual"] in ("yes", "no"))
+    assert all(
+        isinstance(c["actual"], str) and c["unit"] == "" and c["margin"] is None
+        for c in connection["checks"]
+        if c["actual"] in ("yes", "no")
+    )
     assert "NaN" not in text and "Infinity" not in text
 
 
@@ -301,7 +384,9 @@ def test_table_ampacity_of_the_law(tmp_path):
     dry = pick(tmp_path / "a", changed("lights", **fixed), rules="us-small-craft")["by_name"]["lights"]
     assert check(dry, "ampacity_table")["limit"] == 60.0
     zones = [BASE["zones.csv"][0], {"zone": "cabin", "ambient [degC]": "50", "engine space": "yes"}]
-    hot = pick(tmp_path / "b", {**changed("lights", **fixed), "zones.csv": zones}, rules="us-small-craft")["by_name"]["lights"]
+    hot = pick(tmp_path / "b", {**changed("lights", **fixed), "zones.csv": zones}, rules="us-small-craft")["by_name"][
+        "lights"
+    ]
     assert check(hot, "ampacity_table")["limit"] == pytest.approx(51.0)
 
 
@@ -335,9 +420,29 @@ def test_an_xlsx_is_a_project_too(tmp_path):
 
 def test_rounds_end(tmp_path):
     """A ground joint takes the largest device's rating as its current, from the round before."""
-    nodes = [*BASE["nodes.csv"], {"node": "house ground", "role": "ground", "stud": "M8"}, {"node": "engine ground", "role": "ground", "stud": "M8"}]
-    rows = [*BASE["connections.csv"], {"connection": "joint", "kind": "cable", "from": "house ground", "to": "engine ground", "zone": "cabin", "length [m]": "1", "system": "12 V"}]
+    nodes = [
+        *BASE["nodes.csv"],
+        {"node": "house ground", "role": "ground", "stud": "M8"},
+        {"node": "engine ground", "role": "ground", "stud": "M8"},
+    ]
+    rows = [
+        *BASE["connections.csv"],
+        {
+            "connection": "joint",
+            "kind": "cable",
+            "from": "house ground",
+            "to": "engine ground",
+            "zone": "cabin",
+            "length [m]": "1",
+            "system": "12 V",
+        },
+    ]
     data = pick(tmp_path, with_rows(nodes=nodes, connections=rows))
-    ratings = [c["actual"] for connection in data["connections"] for c in connection["checks"] if c["name"] == "protects_wire_balance"]
+    ratings = [
+        c["actual"]
+        for connection in data["connections"]
+        for c in connection["checks"]
+        if c["name"] == "protects_wire_balance"
+    ]
     assert data["by_name"]["joint"]["currents"]["continuous"] == max(ratings)
     assert math.isfinite(data["by_name"]["joint"]["results"]["voltage_drop"])

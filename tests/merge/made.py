@@ -102,7 +102,8 @@ class Pdf:
             stream = b"\n".join(parts)
             objects.append(b"<< /Length %d >>\nstream\n%s\nendstream" % (len(stream), stream))
             objects.append(
-                b"<< /Type /Page /Parent 2 0 R /MediaBox [0 0 595 842] /Contents %d 0 R /Resources << /Font << /F1 3 0 R >> "
+                b"<< /Type /Page /Parent 2 0 R /MediaBox [0 0 595 842] /Contents %d 0 R "
+                b"/Resources << /Font << /F1 3 0 R >> "
                 b"/XObject << /Im0 4 0 R >> >> >>" % len(objects)
             )
             kids.append(len(objects))

@@ -11,7 +11,8 @@ import datetime
 from dataclasses import dataclass, field
 
 import openpyxl
-from made import Pdf, csv_text
+
+from tests.merge.made import Pdf, csv_text
 
 
 @dataclass

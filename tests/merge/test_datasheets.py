@@ -1,12 +1,12 @@
 """Made-up datasheets in the shapes real ones come in: every value lands right or is refused with a reason."""
 
 import pytest
-from made import copied_tables, rows_of
-from nasty import SHEETS
 
 from selector.catalogue.merging import CHANGED, NEW, REFUSED, SAME, merge
 from selector.catalogue.merging_store import undo
 from selector.errors import SelectorError
+from tests.merge.made import copied_tables, rows_of
+from tests.merge.nasty import SHEETS
 
 pytest.importorskip("pdfplumber", reason="the extra 'pdf' is not installed")
 

@@ -9,11 +9,11 @@ import sys
 import time
 
 import pytest
-from made import copied_tables
 
 from selector.catalogue import merging_store
 from selector.catalogue.merging import merge
 from selector.catalogue.merging_store import history, records, settle, undo
+from tests.merge.made import copied_tables
 
 SHEET = "lug,palm width [mm],barrel diameter [mm]\n1/0 AWG ring M8,24.5,15.5\n2 AWG ring M8,21.5,13.4\n"
 
@@ -107,7 +107,10 @@ def test_an_undo_stopped_at_every_step(tmp_path):
 
 def killed(tables, sheet, wait):
     """Start a merge in a process of its own and kill it after ``wait`` seconds; whether it was still running."""
-    code = "import sys; from selector.catalogue.merging import merge; print('go', flush=True); merge(sys.argv[1], 'lugs', sys.argv[2])"
+    code = (
+        "import sys; from selector.catalogue.merging import merge; print('go', flush=True);"
+        "merge(sys.argv[1], 'lugs', sys.argv[2])"
+    )
     run = subprocess.Popen(
         [sys.executable, "-c", code, sheet, tables], stdout=subprocess.PIPE, stderr=subprocess.DEVNULL
     )

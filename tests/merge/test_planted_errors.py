@@ -7,12 +7,12 @@ import re
 from collections import Counter
 
 import pytest
-from made import copied_tables, csv_text, rows_of
 
 from selector.catalogue.declarations import DECLARED
 from selector.catalogue.judging_series import BETTER
 from selector.catalogue.merging import CHANGED, NEW, REFUSED, merge
 from selector.units import find_unit, split_header
+from tests.merge.made import copied_tables, csv_text, rows_of
 
 # Table -> columns a datasheet of it gives, and pairs somebody may exchange.
 COLUMNS = {
@@ -140,6 +140,7 @@ def planted(tables):
                 if wrong is None or float(wrong) == float(row[c]):
                     return False
                 row[c] = wrong
+                return True
 
             count = len(found)
             plant(kind, file, (column,), change)

@@ -3,11 +3,11 @@
 import random
 
 import pytest
-from made import copied_tables, csv_text, rows_of
 
 from selector.catalogue.merging import CHANGED, NEW, merge
 from selector.catalogue.merging_store import history, undo
 from selector.errors import TableError, UsageError
+from tests.merge.made import copied_tables, csv_text, rows_of
 
 TABLES = {
     "fuses.csv": ("fuse", "breaking capacity [A]", "voltage rating [V]", "stud"),

@@ -4,8 +4,8 @@ import math
 
 import numpy as np
 import pytest
-from cell_sheet import Reader, Sheet
-from formulas import EXAMPLES, SEVERAL_RESULTS, each, is_unknown, on_quantities, public_formulas, unit_of
+from tests.physics.cell_sheet import Reader, Sheet
+from tests.physics.formulas import EXAMPLES, SEVERAL_RESULTS, each, is_unknown, on_quantities, public_formulas, unit_of
 
 from selector.cell import Cell
 from selector.physics import air, convection, fuses, heat_balance, short_circuit

@@ -1,7 +1,7 @@
 """Ampacities of single wires in air: what the heat balance says of wires whose ampacity is published."""
 
 import pytest
-from published_figures import FOOT, INCH, each_row, kelvin, number, rows
+from tests.published.published_figures import FOOT, INCH, each_row, kelvin, number, rows
 
 from selector.physics import conductor, heat_balance
 

@@ -6,7 +6,7 @@ import fluids
 import ht
 import numpy as np
 import pytest
-from published_figures import printed
+from tests.published.published_figures import printed
 
 from selector.physics import air, convection
 

@@ -3,7 +3,7 @@
 import math
 
 import pytest
-from published_figures import FOOT, each_row, kelvin, number, printed, rows
+from tests.published.published_figures import FOOT, each_row, kelvin, number, printed, rows
 
 from selector.physics import conductor, fuses, grouping, short_circuit, voltage_drop
 

@@ -4,7 +4,7 @@ import csv
 from pathlib import Path
 
 import pytest
-from published_figures import HERE, rows
+from tests.published.published_figures import HERE, rows
 
 SOURCES = Path(__file__).parents[2] / "tables" / "sources.csv"
 TABLES = sorted(path.name for path in HERE.glob("*.csv"))

@@ -5,7 +5,7 @@ import shutil
 import subprocess
 
 import pytest
-from published_figures import HERE, number, rows
+from tests.published.published_figures import HERE, number, rows
 
 SIMULATOR = shutil.which("ngspice")
 ROWS = {row["netlist"]: row for row in rows("rectifier_simulations.csv")}

@@ -1,7 +1,7 @@
 """Sizes and resistances of wires against printed tables."""
 
 import pytest
-from published_figures import FOOT, INCH, each_row, number, printed, rows
+from tests.published.published_figures import FOOT, INCH, each_row, number, printed, rows
 
 from selector.physics import conductor
 

@@ -3,7 +3,7 @@
 import math
 
 import pytest
-from published_figures import each_row, kelvin, number, printed, rows
+from tests.published.published_figures import each_row, kelvin, number, printed, rows
 
 from selector.physics import heatsink
 from selector.physics import rectifier as r

@@ -3,7 +3,7 @@
 import math
 
 import pytest
-from published_figures import each_row, number, printed, rows
+from tests.published.published_figures import each_row, number, printed, rows
 
 from selector.physics import conductor, fin, freewheel, joint, load_dump, suppressor
 
