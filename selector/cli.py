@@ -1,19 +1,23 @@
 """The command line: each command parses, calls one function, prints and exits."""
 
+# ruff: noqa: E402
 import os
 import signal
+
+_QUIET = signal.getsignal(signal.SIGINT) is signal.default_int_handler
+if _QUIET:
+    try:  # an interrupt while modules load ends the program without a word: nothing is written yet
+        signal.signal(signal.SIGINT, lambda *_: os._exit(130))
+    except ValueError:  # not the main thread
+        _QUIET = False
+
 import sys
-import threading
 from pathlib import Path
 from typing import Annotated
 
-_QUIET = threading.current_thread() is threading.main_thread() and signal.getsignal(signal.SIGINT) is signal.default_int_handler
-if _QUIET:  # an interrupt while modules load ends the program like any other: nothing is written yet
-    signal.signal(signal.SIGINT, lambda *_: os._exit(130))
+import typer
 
-import typer  # noqa: E402
-
-from selector import __version__  # noqa: E402
+from selector import __version__
 
 app = typer.Typer(
     name="selector",
@@ -24,18 +28,33 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
-tables_app = typer.Typer(help="Look at the reference tables and check them.", no_args_is_help=True, rich_markup_mode=None)
+tables_app = typer.Typer(
+    help="Look at the reference tables and check them.", no_args_is_help=True, rich_markup_mode=None
+)
 app.add_typer(tables_app, name="tables")
 
-ProjectPath = Annotated[Path, typer.Argument(help="Project folder with connections.csv, or one .xlsx.", metavar="PROJECT")]
-TablesDir = Annotated[Path | None, typer.Option("--tables", help="Folder of reference tables; default: those that came with the program.")]
-Rules = Annotated[str | None, typer.Option("--rules", help="Rule set: general, us-small-craft, intl-small-craft, aircraft, or one of yours.")]
+ProjectPath = Annotated[
+    Path, typer.Argument(help="Project folder with connections.csv, or one .xlsx.", metavar="PROJECT")
+]
+TablesDir = Annotated[
+    Path | None, typer.Option("--tables", help="Folder of reference tables; default: those that came with the program.")
+]
+Rules = Annotated[
+    str | None,
+    typer.Option("--rules", help="Rule set: general, us-small-craft, intl-small-craft, aircraft, or one of yours."),
+]
 OutFile = Annotated[Path | None, typer.Option("--out", help="Workbook to write; default out/<project>.xlsx.")]
 NoWorkbook = Annotated[bool, typer.Option("--no-workbook", help="Write no workbook.")]
-JsonFile = Annotated[str | None, typer.Option("--json", help="Write the result as JSON to a file, or to standard output with -.")]
+JsonFile = Annotated[
+    str | None, typer.Option("--json", help="Write the result as JSON to a file, or to standard output with -.")
+]
 Brief = Annotated[bool, typer.Option("--brief", help="Leave out checks, near misses and what holds until when.")]
-CsvDir = Annotated[Path | None, typer.Option("--csv", help="Write picks.csv, checks.csv and parts.csv into this folder.")]
-Encoding = Annotated[str | None, typer.Option("--encoding", help="Encoding of the CSV files, where it is not found right.")]
+CsvDir = Annotated[
+    Path | None, typer.Option("--csv", help="Write picks.csv, checks.csv and parts.csv into this folder.")
+]
+Encoding = Annotated[
+    str | None, typer.Option("--encoding", help="Encoding of the CSV files, where it is not found right.")
+]
 JsonFlag = Annotated[bool, typer.Option("--json", help="Print the result as JSON.")]
 
 
@@ -47,7 +66,9 @@ def _version(value: bool):
 
 @app.callback()
 def _main(
-    version: Annotated[bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version.")] = False,
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version.")
+    ] = False,
     traceback: Annotated[bool, typer.Option("--traceback", help="Show where in the program an error arose.")] = False,
 ) -> None:
     if traceback:
@@ -165,7 +186,9 @@ def _check_outputs(project, tables, out, json_file, csv_dir):
     from selector.project.declarations import FILES
 
     if out is not None and (out.suffix.casefold() != ".xlsx" or out.is_dir()):
-        raise UsageError(f"--out: {out} is {'a folder' if out.is_dir() else 'no .xlsx'}. Name the workbook to write, such as out/boat.xlsx.")
+        raise UsageError(
+            f"--out: {out} is {'a folder' if out.is_dir() else 'no .xlsx'}. Name the workbook to write, such as out/boat.xlsx."
+        )
     outputs = [("--out", out), ("--json", None if json_file in (None, "-") else Path(json_file))]
     if csv_dir is not None:
         outputs += [("--csv", csv_dir / name) for name in ("picks.csv", "checks.csv", "parts.csv")]
@@ -199,7 +222,9 @@ def _write_workbook(outcome, out):
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise OutputError(f"{path}: the folder could not be made ({error.strerror or error}); nothing was replaced.") from error
+        raise OutputError(
+            f"{path}: the folder could not be made ({error.strerror or error}); nothing was replaced."
+        ) from error
     write_workbook(outcome, path)
     return path
 
@@ -228,23 +253,32 @@ def explain(
             typer.echo(explain_text(outcome, one))
             raise typer.Exit(0 if one.status == "served" else 1)
     near = nearest(connection, names)
-    raise UsageError(f"{quoted(connection)} is not a connection of {outcome.project.name} that is worked out." + (f" Did you mean '{near}'?" if near else ""))
+    raise UsageError(
+        f"{quoted(connection)} is not a connection of {outcome.project.name} that is worked out."
+        + (f" Did you mean '{near}'?" if near else "")
+    )
 
 
 @app.command()
 def size(
     current: Annotated[str | None, typer.Option("--current", help="Continuous current, A or with its unit.")] = None,
-    length: Annotated[str | None, typer.Option("--length", help="One way, m or with its unit: --length '12 ft'.")] = None,
+    length: Annotated[
+        str | None, typer.Option("--length", help="One way, m or with its unit: --length '12 ft'.")
+    ] = None,
     volts: Annotated[str, typer.Option("--volts", help="Nominal voltage, V.")] = "12",
     kind: Annotated[str, typer.Option("--kind", help="cable or control wire.")] = "cable",
     power: Annotated[str | None, typer.Option("--power", help="Power in place of a current, W.")] = None,
     efficiency: Annotated[str | None, typer.Option("--efficiency", help="Of the load given as power, %.")] = None,
-    peak_current: Annotated[str | None, typer.Option("--peak-current", help="Greatest current for a short time, A.")] = None,
+    peak_current: Annotated[
+        str | None, typer.Option("--peak-current", help="Greatest current for a short time, A.")
+    ] = None,
     peak_time: Annotated[str | None, typer.Option("--peak-time", help="How long the peak lasts, s.")] = None,
     ambient: Annotated[str | None, typer.Option("--ambient", help="Warmest air, degC.")] = None,
     drop: Annotated[str | None, typer.Option("--drop", help="Greatest drop: '3 %' or '0.4 V'.")] = None,
     return_: Annotated[str | None, typer.Option("--return", help="pair, single or chassis.")] = None,
-    grouped_with: Annotated[str | None, typer.Option("--grouped-with", help="Other loaded conductors that touch it.")] = None,
+    grouped_with: Annotated[
+        str | None, typer.Option("--grouped-with", help="Other loaded conductors that touch it.")
+    ] = None,
     laid: Annotated[str | None, typer.Option("--laid", help="apart, touching, clipped, in tube, under lining.")] = None,
     air_speed: Annotated[str | None, typer.Option("--air-speed", help="Air stream across the wire, m/s.")] = None,
     altitude: Annotated[str | None, typer.Option("--altitude", help="Height above the sea, m.")] = None,
@@ -254,13 +288,19 @@ def size(
     fuel_vapour: Annotated[bool, typer.Option("--fuel-vapour", help="Fuel vapour may gather there.")] = False,
     enclosed: Annotated[bool, typer.Option("--enclosed", help="A closed box of still air.")] = False,
     sheathed: Annotated[bool, typer.Option("--sheathed", help="The wire is in a sheath.")] = False,
-    stud: Annotated[str | None, typer.Option("--stud", help="Stud at both ends, such as M8; without it no lugs are chosen.")] = None,
-    terminal_limit: Annotated[str | None, typer.Option("--terminal-limit", help="What both terminals may reach, degC.")] = None,
+    stud: Annotated[
+        str | None, typer.Option("--stud", help="Stud at both ends, such as M8; without it no lugs are chosen.")
+    ] = None,
+    terminal_limit: Annotated[
+        str | None, typer.Option("--terminal-limit", help="What both terminals may reach, degC.")
+    ] = None,
     hottest: Annotated[str | None, typer.Option("--hottest", help="Terminals in service, degC.")] = None,
     insulation: Annotated[str | None, typer.Option("--insulation", help="Insulation to take.")] = None,
     conductor: Annotated[str | None, typer.Option("--conductor", help="Your wire, to be judged.")] = None,
     protection: Annotated[str | None, typer.Option("--protection", help="Your fuse or breaker, or none.")] = None,
-    short_circuit: Annotated[str | None, typer.Option("--short-circuit", help="Short-circuit current of the supply, A.")] = None,
+    short_circuit: Annotated[
+        str | None, typer.Option("--short-circuit", help="Short-circuit current of the supply, A.")
+    ] = None,
     spare: Annotated[str | None, typer.Option("--spare", help="Room above every limit, %.")] = None,
     tables: TablesDir = None,
     rules: Rules = None,
@@ -418,6 +458,8 @@ def main(argv=None):
             app(argv, standalone_mode=True)
         finally:
             sys.stdout.flush()
+            if _QUIET and argv is None:  # all is done; an interrupt has nothing left to stop
+                signal.signal(signal.SIGINT, signal.SIG_IGN)
     except KeyboardInterrupt:
         typer.echo("interrupted", err=True)
         raise SystemExit(130) from None

@@ -1,6 +1,7 @@
 """What goes wrong, said once and in one shape: the place, what was found there, and what would be right."""
 
 import difflib
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 _LONGEST_QUOTE = 60
@@ -81,7 +82,7 @@ class SelectorError(Exception):
     """
 
     exit_code = 3
-    remarks = ()
+    remarks: Sequence[str] = ()
     """Lines that may help beside the problems; no problems themselves."""
 
     def __init__(self, heading="", problems=()):

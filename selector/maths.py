@@ -7,6 +7,7 @@ gives a number, a block of numbers, a dimension check or the formula of a live c
 
 import math
 from contextlib import contextmanager
+from itertools import pairwise
 
 from selector.cell import Cell
 
@@ -190,7 +191,7 @@ def between(value, knots, results):
     """Straight lines through the points; the end values beyond the ends. ``knots`` rise and are plain numbers."""
     found = results[-1] + 0 * value
     pairs = list(zip(knots, results, strict=True))
-    for (left, at_left), (right, at_right) in reversed(list(zip(pairs[:-1], pairs[1:], strict=True))):
+    for (left, at_left), (right, at_right) in reversed(list(pairwise(pairs))):
         line = at_left + (at_right - at_left) * ((value - left) / (right - left))
         found = where(value, right, line, found)
     return where(value, knots[0], results[0] + 0 * value, found)
@@ -205,7 +206,7 @@ def along(value, knots, results):
     x = keep(log(value), "log of value")
     found = results[-1] + 0 * value
     pairs = list(zip(knots, results, strict=True))
-    for (left, at_left), (right, at_right) in reversed(list(zip(pairs[:-1], pairs[1:], strict=True))):
+    for (left, at_left), (right, at_right) in reversed(list(pairwise(pairs))):
         share = (x - log(left)) / (log(right) - log(left))
         line = keep(at_left * exp(share * log(at_right / at_left)), "line")
         found = where(value, right, line, found)

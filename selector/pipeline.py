@@ -1,6 +1,7 @@
 """From a project's path to an outcome: read, work out, choose in rounds, and hand over what the reports need."""
 
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 
@@ -13,17 +14,17 @@ MOST_ROUNDS = 20
 class Outcome:
     """Everything a report needs of one run."""
 
-    project: object
-    catalogue: object
-    settings: object
+    project: Any
+    catalogue: Any
+    settings: Any
     rule: dict
-    places: object
+    places: Any
     chosen: list
     kinds: dict
     candidates: dict
     wanted: list
-    registry: object
-    chooser: object
+    registry: Any
+    chooser: Any
     brief: bool = False
     notes: list = field(default_factory=list)
     findings: list = field(default_factory=list)
@@ -79,7 +80,9 @@ def _check_encoding(encoding):
     try:
         codecs.lookup(encoding or "utf-8")
     except (LookupError, ValueError):
-        raise UsageError(f"--encoding: {quoted(encoding)} is not a known encoding. Write one such as utf-8 or cp1252.") from None
+        raise UsageError(
+            f"--encoding: {quoted(encoding)} is not a known encoding. Write one such as utf-8 or cp1252."
+        ) from None
 
 
 def _refuse(project, problems):
@@ -129,7 +132,9 @@ def choose(project, catalogue, rules=None, brief=False, as_built=False, progress
     wanted = read_wanted(project, places, kinds, parts, served, builder, problems, as_built)
     _check_accepted(project, places, problems, codes)
     roles = {row["role"].casefold() for row in catalogue["kinds.csv"].iter_rows(named=True)}
-    check_consistency(project, builder, kinds, roles | {role.role for kind in kinds.values() for role in kind.roles}, problems)
+    check_consistency(
+        project, builder, kinds, roles | {role.role for kind in kinds.values() for role in kind.roles}, problems
+    )
     _refuse(project, problems)
     registry = facts_registry()
     chooser = Chooser(catalogue, rule, settings, registry, kinds, parts, bought, own_rows, own_order)
@@ -195,7 +200,7 @@ def _rounds(chooser, places, served, wanted, brief):
     rests = [i for i in order if places.upstream[i] or places.ground_joint[i]]
     first = [i for i in order if i not in set(rests)]
     chosen = {}
-    _choose(chooser, places, first, kind_of, wanted, brief or bool(rests) and False, chosen)
+    _choose(chooser, places, first, kind_of, wanted, brief or (bool(rests) and False), chosen)
     before = None
     moving = []
     for _ in range(MOST_ROUNDS):

@@ -89,7 +89,9 @@ def _own_files(folder, catalogue, problems):
     if folder is None or not folder.exists():
         return []
     if not folder.is_dir():
-        problems.add("project tables", None, "", "this is a file, not a folder", "Put tables into a folder of that name.")
+        problems.add(
+            "project tables", None, "", "this is a file, not a folder", "Put tables into a folder of that name."
+        )
         return []
     try:
         paths = sorted(folder.iterdir())

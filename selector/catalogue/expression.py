@@ -5,6 +5,7 @@
 """
 
 import re
+from typing import NoReturn
 
 from selector.errors import DefinitionError, Problem, quoted
 
@@ -64,7 +65,7 @@ class _Reader:
         self.tokens = self._split(text)
         self.at = 0
 
-    def fail(self, found, expected, nearest=""):
+    def fail(self, found, expected, nearest="") -> NoReturn:
         file, line, column = self.place
         found = f"{quoted(found)} cannot be read here"
         raise DefinitionError("", [Problem(file, line, column, found, f"Write {expected}.", nearest)])
@@ -76,7 +77,7 @@ class _Reader:
         text = text.rstrip()
         while at < len(text):
             match = _TOKEN.match(text, at)
-            if not match:
+            if match is None or match.lastgroup is None:
                 self.fail(text[at:].strip()[:40], "arithmetic on fact names: + - * / ** and brackets")
             kind = match.lastgroup
             value = match.group(kind)
@@ -149,7 +150,7 @@ class _Reader:
                 self._known_unit(self.take()[1])
             self.names.append(full)
             return ("name", full)
-        return self.fail(value or "the end", "a name, a number or an opening bracket")
+        self.fail(value or "the end", "a name, a number or an opening bracket")
 
     def _known_unit(self, text):
         from selector.units import UnitError, find_unit

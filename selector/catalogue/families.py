@@ -5,6 +5,7 @@ To add a family: a declaration in ``declarations.py``, a CSV, its order in ``pre
 """
 
 from dataclasses import dataclass, field
+from typing import Any
 
 from selector.catalogue.reading import YesNo
 
@@ -26,7 +27,7 @@ class Candidates:
     table: str
     keys: list
     sizes: list
-    size_value: object
+    size_value: Any
     columns: dict
     words: dict
     statuses: list
@@ -50,9 +51,9 @@ class Family:
     name: str
     table: str
     size: str
-    size_words: object
-    build: object
-    show: object
+    size_words: Any
+    build: Any
+    show: Any
 
 
 def _floats(series):
@@ -161,7 +162,7 @@ def _rule_columns(frame, catalogue, rule):
     import numpy as np
 
     count = frame.height
-    found = {
+    found: dict[str, Any] = {
         "rule_table_ampacity_a": np.full(count, np.nan),
         "rule_engine_factor": np.ones(count),
         "rule_counts_bundle": np.zeros(count),

@@ -6,6 +6,7 @@ import re
 import unicodedata
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 from selector.catalogue.cells import Number, Text, YesNo
 from selector.catalogue.datasheets_cells import FLOOR, GREATEST, LEAST, LIMIT, NOMINAL
@@ -43,9 +44,9 @@ class Link:
 
     index: int | None
     head: Head
-    column: object
-    unit: object = None
-    pair: object = None
+    column: Any
+    unit: Any = None
+    pair: Any = None
     also: list = field(default_factory=list)
     how: str = ""
     value: str = ""
@@ -61,7 +62,7 @@ class Link:
 class Mapping:
     """How one grid is read: where its rows begin, and what fills what."""
 
-    grid: object
+    grid: Any
     start: int = 0
     heads: list = field(default_factory=list)
     links: list = field(default_factory=list)
@@ -87,7 +88,7 @@ def normal(text):
 def take_apart(text):
     """A head's words, unit and bound: ``Breakdown voltage VBR (V) max`` is breakdown voltage vbr, V, max."""
     shown = text
-    text = re.sub(r"(?<=\w)[ ]?(?:[*†‡]+|\(\d\)|[¹³⁴-⁹](?![A-Za-z]))$", "", text.strip())
+    text = re.sub(r"(?<=[\w)\]])(?: ?[*†‡]+| ?\(\d\)|(?:(?<=[)\]]) ?| )[¹²³⁴-⁹]|¹)$", "", text.strip())
     words, unit = split_header(text)
     if unit is None:
         words, unit = _inner_brackets(text)

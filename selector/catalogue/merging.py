@@ -7,6 +7,7 @@ from pathlib import Path
 
 from selector.catalogue.cells import Number
 from selector.catalogue.datasheets import cannot, read_datasheet
+from selector.catalogue.declarations import DECLARED
 from selector.catalogue.judging import Tables
 from selector.catalogue.mapping import Matcher, map_bytes, map_rows, read_map
 from selector.catalogue.merging_incoming import incoming, map_all
@@ -26,7 +27,7 @@ from selector.catalogue.merging_store import (
     shown,
     with_history,
 )
-from selector.catalogue.merging_target import load_for, start_text, table_file, target_of, vocabulary
+from selector.catalogue.merging_target import declaration_of, load_for, start_text, target_of, vocabulary
 from selector.catalogue.reading import fold_key
 from selector.errors import UsageError, nearest, quoted
 
@@ -62,10 +63,11 @@ def merge(
 
 
 def _merge(datasheet, table, folder, map_file, source, dry_run, effect, sheet, encoding):
-    file = table_file(table)
+    declared = declaration_of(folder, table)
+    file = declared.file
     catalogue = load_for(folder)
     tables = Tables.of(catalogue)
-    target = target_of(folder, file, tables)
+    target = target_of(folder, declared)
     sources = {str(row["source"]).casefold(): row["source"] for row in tables.rows["sources.csv"]}
     report = Report(file, Path(datasheet).name, "", dry_run=dry_run)
     made_source = None
@@ -148,7 +150,7 @@ def _source_key(datasheet, sources):
 
 def _with_source(folder, key, datasheet):
     """Bytes of sources.csv with a row for this datasheet; the shipped ones with it where the folder has none."""
-    text = start_text(folder, "sources.csv")
+    text = start_text(folder, DECLARED["sources.csv"])
     titles = [" ".join(t.split()) for t in text.header]
     known = {fold_key(text.cell_of(r, 0)) for r in text.records[1:]}
     if fold_key(key) in known:
@@ -196,4 +198,4 @@ def _write(report, folder, target, landing, saved, map_path, map_file, dry_run):
     Change(folder, files).commit()
 
 
-__all__ = ["CHANGED", "NEW", "REFUSED", "SAME", "Report", "Row", "merge", "table_file"]
+__all__ = ["CHANGED", "NEW", "REFUSED", "SAME", "Report", "Row", "merge"]

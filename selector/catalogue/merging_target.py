@@ -5,7 +5,7 @@ from pathlib import Path
 
 from selector.catalogue.catalogue import load, shipped_tables
 from selector.catalogue.cells import Number, Text, YesNo
-from selector.catalogue.declarations import DECLARED, Declaration
+from selector.catalogue.declarations import DECLARED, REPEATED_KEYS, Declaration
 from selector.catalogue.judging import key_of
 from selector.catalogue.merging_rows import OWN
 from selector.catalogue.merging_text import TableText, read_text, records_of
@@ -30,14 +30,33 @@ class Target:
     spelling: dict = field(default_factory=dict)
 
 
-def table_file(table):
-    """The file of a table named with or without .csv; raises `UsageError` where there is none."""
-    name = Path(str(table)).name.casefold()
-    file = name if name.endswith(".csv") else f"{name}.csv"
-    if file not in DECLARED:
-        near = nearest(file, DECLARED)
-        raise UsageError(f"--into: {quoted(table)} is not a table." + (f" Did you mean '{near}'?" if near else ""))
-    return file
+def declaration_of(folder, table):
+    """The declaration of a table named with or without .csv: a shipped one, or a family a user declared beside it.
+
+    Raises `UsageError` where there is none.
+    """
+    name = Path(str(table)).name.removesuffix(".csv")
+    if f"{name.casefold()}.csv" in REPEATED_KEYS:
+        raise UsageError(f"--into: {quoted(table)} has several rows of one name; edit it by hand.")
+    if f"{name.casefold()}.csv" in DECLARED:
+        return DECLARED[f"{name.casefold()}.csv"]
+    own = {path.name.removesuffix(".family.csv"): path for path in folder.glob("*.family.csv")}
+    found = next((one for one in own if one.casefold() == name.casefold()), None)
+    if found is not None:
+        return _own_family(found, own[found])
+    near = nearest(f"{name}.csv", [*DECLARED, *(f"{one}.csv" for one in own)])
+    raise UsageError(f"--into: {quoted(table)} is not a table." + (f" Did you mean '{near}'?" if near else ""))
+
+
+def _own_family(name, path):
+    from selector.catalogue.own import FAMILY_COLUMNS, _columns
+
+    problems = Problems()
+    frame = read_table(read_csv(path, problems=problems), FAMILY_COLUMNS, None, problems)
+    rows = [{**row, "_line": line} for row, line in zip(frame.data.iter_rows(named=True), frame.lines, strict=True)]
+    columns, key = _columns(rows, path.name, problems)
+    problems.raise_if_any(TableError, f"{path.name} cannot be used")
+    return Declaration(f"{name}.csv", key, columns)
 
 
 def load_for(folder):
@@ -50,10 +69,9 @@ def is_projects(folder):
     return (Path(folder).resolve().parent / "connections.csv").exists()
 
 
-def start_text(folder, file):
+def start_text(folder, declared):
     """A table's text; where the folder has none, the shipped table's, or heads alone for a project's own rows."""
-    declared = DECLARED[file]
-    known = [c.words for c in declared.columns]
+    file, known = declared.file, [c.words for c in declared.columns]
     if (folder / file).exists():
         return read_text(folder / file, known)
     if not is_projects(folder) and (shipped_tables() / file).exists():
@@ -62,9 +80,9 @@ def start_text(folder, file):
     return TableText(folder / file, b"", header, "utf-8", b"", ",", records_of(header, [header], 0, ","))
 
 
-def target_of(folder, file, tables):
-    declared = DECLARED[file]
-    text = start_text(folder, file)
+def target_of(folder, declared):
+    """The table a declaration stands for, read with the places of its cells."""
+    file, text = declared.file, start_text(folder, declared)
     if not text.data:
         titles = {c.name: c.title for c in declared.columns}
         return Target(file, declared, text.path, text, None, [], {}, *places_of(text, declared, titles))

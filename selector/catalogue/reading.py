@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, field
 from pathlib import PurePath
+from typing import Any
 
 from selector.catalogue.cells import Number, Table, Text, YesNo, read_cells
 from selector.catalogue.sheets import Sheet, read_csv, read_workbook
@@ -181,7 +182,7 @@ def _choose(sheet, text, unit_text, candidates, problems, hints):
         if column.unit:
             hints.append(f"{sheet.label}, {text}: no unit in the header, read as {column.unit}")
         return column, find_unit(column.unit, column.dimension) if column.unit else UNITS[""]
-    failure = None
+    failure: Any = None
     for column in numbers:
         try:
             return column, find_unit(unit_text, column.dimension)

@@ -5,6 +5,7 @@ import datetime
 import io
 import re
 import zipfile
+import zlib
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -285,11 +286,13 @@ def _thousands_or_fractions(sheet, problems):
     """Cells such as 1.000 of a file parted by semicolons, where nothing else tells what its point means."""
     columns = [i for i, text in enumerate(sheet.header) if split_header(text)[1] is not None]
     cells = [(line, index, row[index]) for line, row in zip(sheet.lines, sheet.rows, strict=True) for index in columns]
-    if any(_POINT_NUMBER.fullmatch(part) and not _GROUPED.fullmatch(part) for _, _, c in cells for part in c.split("..")):
+    if any(
+        _POINT_NUMBER.fullmatch(part) and not _GROUPED.fullmatch(part) for _, _, c in cells for part in c.split("..")
+    ):
         return
     for line, index, cell in cells:
         if _GROUPED.fullmatch(cell):
-            number = re.match(r"[+-]?[\d.]+", cell)[0]
+            number = "".join(re.findall(r"^[+-]?[\d.]+", cell))
             problems.add(sheet.label, line, sheet.header[index], f"{quoted(cell)} may be thousands or a fraction: nothing "
                          "in this file tells which", f"Write {number.replace('.', '')}, or {number}0 for a fraction, or "
                          "part the cells by commas.")  # fmt: skip
@@ -341,7 +344,7 @@ def _looks_sound(data, label, problems):
                 return None
             names = [part.filename for part in parts if part.filename.startswith("xl/worksheets/")]
             return any(re.search(rb"<f[ >/]", archive.read(name)) for name in names if name.endswith(".xml"))
-    except (zipfile.BadZipFile, OSError, EOFError, RuntimeError, NotImplementedError, ValueError, zipfile.zlib.error):
+    except (zipfile.BadZipFile, OSError, EOFError, RuntimeError, NotImplementedError, ValueError, zlib.error):
         problems.add(label, None, "", "this is not an .xlsx workbook, or half of it is missing", remedy)
         return None
 

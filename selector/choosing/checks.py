@@ -175,10 +175,9 @@ def judge(check, evaluation, spare):
         actual = np.asarray(check.actual.value(resolve), dtype=float)
         limit = np.asarray(check.limit.value(resolve), dtype=float)
         short = limit - actual if check.at_most else actual - limit
-        if check.margin_in_k or check.yes_no:
-            enough = spare - TOLERANCE
-        else:
-            enough = (spare - TOLERANCE) * np.abs(limit) - TOLERANCE * (limit == 0)
+        enough = spare - TOLERANCE
+        if not check.margin_in_k and not check.yes_no:
+            enough = enough * np.abs(limit) - TOLERANCE * (limit == 0)
         status = np.where(short >= enough, np.int8(PASS), np.int8(FAIL))
         status = np.where(np.isnan(short), np.int8(UNKNOWN), status)
         applies = np.asarray(applies, dtype=float)

@@ -1,6 +1,7 @@
 """Choose for every place of a project: turns, preferences that are not musts, near misses, what governs, what holds."""
 
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 
@@ -30,7 +31,7 @@ class Ranks:
     """Order of preference of one role at each place of a block."""
 
     preference: Preference
-    group: object
+    group: Any
     combinations: list
 
     def rank_of(self, combination):
@@ -55,10 +56,10 @@ class Chosen:
     """
 
     place: int
-    kind: object
+    kind: Any
     status: str
     row: int
-    block: object
+    block: Any
     provisional: bool = False
     misses: list = field(default_factory=list)
     governing: str | None = None
@@ -90,7 +91,7 @@ class BlockResult:
     picks: dict
     quantities: dict = field(default_factory=dict)
     results: dict = field(default_factory=dict)
-    verdicts: object = None
+    verdicts: Any = None
 
 
 class VerdictTable:
@@ -190,7 +191,7 @@ class Wanted:
     """What a place's role may be: ``present`` False for none; ``only`` a list of candidate numbers or None."""
 
     present: bool = True
-    only: object = None
+    only: Any = None
     fixed: bool = False
     inherited: bool = False
     missing: bool = False
@@ -220,7 +221,6 @@ class _Block:
 
     def _masks(self):
         solver = self.solver
-        solver.common = {}
         for role in self.kind.roles:
             own = [self.wanted[i][role.role] for i in self.indices]
             count = len(solver.candidates[role.role])
@@ -238,7 +238,9 @@ class _Block:
                     mask[list(want.only)] = True
                     number[key] = len(masks)
                     if not want.fixed:  # the row's own insulation stands in for the project's, its size systems stay
-                        mask = mask & (solver.candidates[role.role].columns.get("in_bought_size_system", np.ones(count)) == 1)
+                        mask = mask & (
+                            solver.candidates[role.role].columns.get("in_bought_size_system", np.ones(count)) == 1
+                        )
                     masks.append(mask)
                     commons.append(np.ones(count, dtype=bool) if want.fixed else commons[0])
                 which[i] = number[key]

@@ -1,6 +1,7 @@
 """How far each circumstance may move before the pick no longer complies: ``holds until ambient 61 degC``."""
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -21,7 +22,7 @@ class Edge:
     what: str
     column: str
     unit: str
-    far: object
+    far: Any
     upward: bool = True
     applies: str | None = None
 
@@ -42,10 +43,10 @@ EDGES = (
 class _Jobs:
     """Circumstances of places to be narrowed together: number of the edge, row among the served, both ends."""
 
-    edge: object
-    place: object
-    good: object
-    bad: object
+    edge: Any
+    place: Any
+    good: Any
+    bad: Any
 
     def only(self, mask):
         return _Jobs(self.edge[mask], self.place[mask], self.good[mask], self.bad[mask])

@@ -107,6 +107,7 @@ class Solver:
         self.roles = [role.role for role in kind.roles]
         self.by_stage = {i: [c for c in checks if c.stage == i] for i in range(len(self.roles))}
         self.allowed = {}
+        self.common = {}
         self.present = {}
         self.extra_musts = frozenset()
         self.musts_for = {}

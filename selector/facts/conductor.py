@@ -198,7 +198,8 @@ def conductor_smallest_mm2(
     sheathed, length_m, smallest_single_mm2, smallest_sheathed_mm2, smallest_short_mm2, smallest_short_m
 ):
     """Smallest area the rule set permits here: in a sheath, in a short run, or alone."""
-    single = where(length_m, smallest_short_m, least(smallest_single_mm2, smallest_short_mm2), smallest_single_mm2)
+    short = where(length_m, smallest_short_m, least(smallest_single_mm2, smallest_short_mm2), smallest_single_mm2)
+    single = where(smallest_short_m, 0.0, smallest_single_mm2, short)
     return where(sheathed, 0.0, single, least(single, smallest_sheathed_mm2))
 
 

@@ -77,7 +77,12 @@ def _protected_by(builder, kinds, i, row, complain):
         return
     roles = {role.role for role in _roles(kinds, {"kind": builder.text("kind")[named]})}
     if builder.columns["own_device"][named] == 0 or (roles and "protection" not in roles):
-        complain(row, "protected_by", f"{quoted(other)} has no device of its own", "Name the row whose fuse or breaker it is.")
+        complain(
+            row,
+            "protected_by",
+            f"{quoted(other)} has no device of its own",
+            "Name the row whose fuse or breaker it is.",
+        )
 
 
 def _ends(project, builder, complain):
@@ -141,7 +146,9 @@ def _own_checks(project, roles, problems):
 def _chemistries(project, builder):
     """A battery's chemistry nothing is known of: said, because its short-circuit current may rest on it."""
     frame = project.frames["supplies.csv"]
-    known = sorted({row["subject"] for row in builder.catalogue.rows("typicals.csv", what="short-circuit current for breaking")})
+    known = sorted(
+        {row["subject"] for row in builder.catalogue.rows("typicals.csv", what="short-circuit current for breaking")}
+    )
     for row in project.rows("supplies.csv"):
         subject = builder.chemistry(row["chemistry"])
         if subject and row["type"] in (None, "battery") and subject not in known:

@@ -90,10 +90,16 @@ def _folder(path, problems, encoding, notes):
 
 
 def _note_unread(name, file, notes, kind=""):
-    if file in OTHER_FILES or file.startswith((".", "~")) or not file.endswith((".csv", ".tsv", ".ods", ".xls", ".xlsx")):
+    if (
+        file in OTHER_FILES
+        or file.startswith((".", "~"))
+        or not file.endswith((".csv", ".tsv", ".ods", ".xls", ".xlsx"))
+    ):
         return
     near = nearest(file, FILES)
-    notes.append(f"{kind}{name} is not read: it is no file of a project" + (f"; did you mean {quoted(near)}?" if near else ""))
+    notes.append(
+        f"{kind}{name} is not read: it is no file of a project" + (f"; did you mean {quoted(near)}?" if near else "")
+    )
 
 
 def _book(path, problems, notes):

@@ -1,6 +1,7 @@
 """From the user's rows to places: one column of numbers for each thing a place sees, every default written down."""
 
 from dataclasses import dataclass, field
+from typing import Any, ClassVar
 
 import numpy as np
 
@@ -34,10 +35,10 @@ class Default:
     """A value assumed: for which rows, what, its value and unit as shown, where to set it, what to ask."""
 
     what: str
-    value: object
+    value: Any
     unit: str
     set_in: str
-    rows: object
+    rows: Any
     question: str = ""
 
 
@@ -52,18 +53,18 @@ class Places:
 
     names: list
     kinds: list
-    rows: list
+    rows: Any
     lines: list
     columns: dict
     high: dict
     fixed: dict
     defaults: list = field(default_factory=list)
     network: Network | None = None
-    is_return: object = None
+    is_return: Any = None
     questions: dict = field(default_factory=dict)
     constants: dict = field(default_factory=dict)
     upstream: list = field(default_factory=list)
-    ground_joint: object = None
+    ground_joint: Any = None
     index: list = field(default_factory=list)
 
 
@@ -136,7 +137,13 @@ class Builder:
 
     def spelled(self, what):
         """Names of a file as they are written there, for suggestions."""
-        rows = self.node_rows if what == "node" else self.system_rows if what == "system" else self.project.rows(f"{what}s.csv")
+        rows = (
+            self.node_rows
+            if what == "node"
+            else self.system_rows
+            if what == "system"
+            else self.project.rows(f"{what}s.csv")
+        )
         return [row[what] for row in rows if row[what]]
 
     def build(self):
@@ -228,7 +235,9 @@ class Builder:
             if system[row] < 0 and len(rows) == 1:
                 system[row] = 0
         grounds = {i for i, row in enumerate(self.node_rows) if row["role"] == "ground"}
-        between = np.array([system[r] < 0 and self.a[r] in grounds and self.b[r] in grounds for r in range(self.count)], dtype=bool)
+        between = np.array(
+            [system[r] < 0 and self.a[r] in grounds and self.b[r] in grounds for r in range(self.count)], dtype=bool
+        )
         volts = [row["nominal_v"] or 0.0 for row in rows]
         if between.any() and volts:
             highest = max(range(len(volts)), key=volts.__getitem__)
@@ -334,7 +343,9 @@ class Builder:
             what = name.replace("_", " ")
             values = flag_of_zone(name)
             missing = np.isnan(values)
-            self.default(what, self.settings.values[what], "", "zones.csv", missing, self.settings.questions.get(what, ""))
+            self.default(
+                what, self.settings.values[what], "", "zones.csv", missing, self.settings.questions.get(what, "")
+            )
             self.put(name, np.where(missing, self.settings.flag(what), values))
         low, high = of_zone("ambient_k")
         engine = self.columns["engine_space"] == 1
@@ -374,9 +385,18 @@ class Builder:
         apart = self.settings.values["laid when grouped with none"]
         words = [w or (apart if g == 0 else self.settings.values["laid"]) for w, g in zip(laid, high, strict=True)]
         empty = np.array([value is None for value in laid])
-        self.default("laid", self.settings.values["laid"], "", "connections.csv", empty & (high > 0), self.settings.questions["laid"])
+        self.default(
+            "laid",
+            self.settings.values["laid"],
+            "",
+            "connections.csv",
+            empty & (high > 0),
+            self.settings.questions["laid"],
+        )
         self.default("laid", apart, "", "connections.csv", empty & (high == 0), self.settings.questions["laid"])
-        factors = {row["laying"]: _or_nan(row["factor"]) for row in self.catalogue["laying_factors.csv"].iter_rows(named=True)}
+        factors = {
+            row["laying"]: _or_nan(row["factor"]) for row in self.catalogue["laying_factors.csv"].iter_rows(named=True)
+        }
         self.put("laying_factor", [factors.get(word, NAN) for word in words])
         self.put("touches_any", (high >= 1) * 1.0)
         self.put("touches_others", (high >= 2) * 1.0)
@@ -389,7 +409,10 @@ class Builder:
     # -- ends --------------------------------------------------------------------------------------------------------
 
     def _ends(self):
-        studs = {_fold(key): size for key, size in self.catalogue["studs.csv"].select("stud", "thread_diameter_m").iter_rows()}
+        studs = {
+            _fold(key): size
+            for key, size in self.catalogue["studs.csv"].select("stud", "thread_diameter_m").iter_rows()
+        }
         diameter, no_lug = [], []
         for i, row in enumerate(self.node_rows):
             value, none = self._stud(i, row["stud"], studs)
@@ -606,7 +629,9 @@ class Builder:
         if kind == "battery":
             return self._typical_battery(supply)
         rated = supply["rated_current_a"]
-        what = {"alternator": "short-circuit current over rating, first moment"}.get(kind, "short-circuit current over rating")
+        what = {"alternator": "short-circuit current over rating, first moment"}.get(
+            kind, "short-circuit current over rating"
+        )
         rows = self.catalogue.rows("typicals.csv", what=what, subject=kind)
         if not rated or not rows:
             return NAN, NAN
@@ -614,7 +639,7 @@ class Builder:
         self._supply_default(supply, f"{low:g}..{high:g}", rows[0]["question"])
         return low, high
 
-    CHEMISTRIES = {
+    CHEMISTRIES: ClassVar = {
         "lithium": "lithium iron phosphate", "lifepo4": "lithium iron phosphate", "lfp": "lithium iron phosphate",
         "agm": "lead-acid agm", "gel": "lead-acid gel", "flooded": "lead-acid flooded", "starter": "lead-acid flooded starter",
         "flooded starter": "lead-acid flooded starter", "lead-acid": "lead-acid flooded", "lead acid": "lead-acid flooded",
@@ -684,12 +709,26 @@ class Builder:
         distance, _ = self.fill(distance, distance, "device distance", own)
         self.put("device_distance_m", distance)
         sheathed = np.array([YES.get(value, NAN) for value in self.text("sheathed")])
-        self.default("sheathed", self.settings.values["sheathed"], "", "connections.csv", np.isnan(sheathed), self.settings.questions.get("sheathed", ""))
+        self.default(
+            "sheathed",
+            self.settings.values["sheathed"],
+            "",
+            "connections.csv",
+            np.isnan(sheathed),
+            self.settings.questions.get("sheathed", ""),
+        )
         self.put("sheathed", np.where(np.isnan(sheathed), self.settings.flag("sheathed"), sheathed))
         self._machines(own)
         resistance = self.settings.number("fuse resistance")
         self.put("unknown_fuse_resistance_ohm", np.full(self.count, resistance))
-        self.default("fuse resistance", _shown(resistance, "mohm"), "mohm", "settings.csv", own, "What is the device's cold resistance?")
+        self.default(
+            "fuse resistance",
+            _shown(resistance, "mohm"),
+            "mohm",
+            "settings.csv",
+            own,
+            "What is the device's cold resistance?",
+        )
         self.put("fuse_self_heating_k", np.full(self.count, self.settings.number("fuse self-heating")))
         self.put("holder_limit_k", np.full(self.count, self.settings.number("fuse or breaker holder terminal limit")))
 
@@ -718,7 +757,9 @@ class Builder:
             return [r for r in range(self.count) if own[r]]
         if self.is_return[row]:
             node = starts[0]
-            feeding = [r for r in (*network.entering[node], *network.leaving[node]) if r != row and not self.is_return[r]]
+            feeding = [
+                r for r in (*network.entering[node], *network.leaving[node]) if r != row and not self.is_return[r]
+            ]
             found = []
             for other in feeding:
                 found += [other] if own[other] else (self._towards_supply(self._upper(other), own, {other, row}) or [])
@@ -768,7 +809,14 @@ class Builder:
         self.put("machine_rating_a", rated)
         self.put("limited_machine", (limited & own) * 1.0)
         usual = own & (factor == 1.0 + self.settings.number("load margin"))
-        self.default("load margin", _shown(self.settings.number("load margin"), "%"), "%", "settings.csv", usual, self.settings.questions.get("load margin", ""))
+        self.default(
+            "load margin",
+            _shown(self.settings.number("load margin"), "%"),
+            "%",
+            "settings.csv",
+            usual,
+            self.settings.questions.get("load margin", ""),
+        )
 
     # -- limits of drop and size -------------------------------------------------------------------------------------
 
@@ -812,7 +860,8 @@ class Builder:
         node = b if b >= 0 and not self.network.is_ground(b) else a
         load = self.node_rows[node] if node >= 0 else None
         is_load = load is not None and (
-            load["role"] == "load" or (load["role"] is None and not self.network.leaving[node] and not self.network.supply(node))
+            load["role"] == "load"
+            or (load["role"] is None and not self.network.leaving[node] and not self.network.supply(node))
         )
         if is_load:
             nominal = self.columns["nominal_v"][row]
@@ -842,7 +891,9 @@ class Builder:
         sizes = {row["condition"]: row for row in self.catalogue.rows("smallest_sizes.csv", table=table)}
         single = sizes.get("single", {}).get("least_area_mm2") or 0.0
         self.put("smallest_single_mm2", np.full(self.count, single))
-        self.put("smallest_sheathed_mm2", np.full(self.count, sizes.get("sheathed", {}).get("least_area_mm2") or single))
+        self.put(
+            "smallest_sheathed_mm2", np.full(self.count, sizes.get("sheathed", {}).get("least_area_mm2") or single)
+        )
         self.put("smallest_short_mm2", np.full(self.count, sizes.get("short", {}).get("least_area_mm2") or single))
         self.put("smallest_short_m", np.full(self.count, sizes.get("short", {}).get("longest_m") or -1.0))
 
@@ -852,10 +903,14 @@ class Builder:
         """Values of the rule set: the same for every place of one nominal voltage, tuples for its steps."""
         constants = {}
         rule = self.rule
-        bunched = sorted((r["to_count"], r["factor"]) for r in self.catalogue.rows("grouping_factors.csv", table="bunched"))
+        bunched = sorted(
+            (r["to_count"], r["factor"]) for r in self.catalogue.rows("grouping_factors.csv", table="bunched")
+        )
         constants["bunched_counts"] = tuple(count for count, _ in bunched)
         constants["bunched_factors"] = tuple(factor for _, factor in bunched)
-        counts, factors, scale, start = _grouping(self.catalogue.rows("grouping_factors.csv", table=rule["grouping_table"] or ""))
+        counts, factors, scale, start = _grouping(
+            self.catalogue.rows("grouping_factors.csv", table=rule["grouping_table"] or "")
+        )
         constants.update(rule_counts=counts, rule_factors=factors, rule_count_scale=scale, rule_grouping_from_v=start)
         constants["has_rule_table"] = 1.0 if rule["ampacity_table"] else 0.0
         for name in ("stranded_copper_only", "chassis_return_allowed", "two_pole_protection"):
@@ -882,9 +937,13 @@ class Builder:
                     columns[name][i] = _or_nan(row.get(column))
         for name, values in columns.items():
             self.put(name, values)
-        limited = ~np.isnan(columns["rule_distance_m"]) & (self.columns["cranking"] == 0) & (self.columns["own_device"] == 1)
+        limited = (
+            ~np.isnan(columns["rule_distance_m"]) & (self.columns["cranking"] == 0) & (self.columns["own_device"] == 1)
+        )
         self.put("distance_limited", limited * 1.0)
-        at_battery = [self._is_battery(self.a[r] if self.device_end[r] == "from" else self.b[r]) for r in range(self.count)]
+        at_battery = [
+            self._is_battery(self.a[r] if self.device_end[r] == "from" else self.b[r]) for r in range(self.count)
+        ]
         self.put("from_battery", np.array(at_battery, dtype=bool) * 1.0)
 
 

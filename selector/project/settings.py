@@ -75,7 +75,9 @@ def read_settings(project, catalogue, problems, codes):
             text = text if any(c.isalpha() for c in text) else f"{text} {unit}"
         first = seen.setdefault("rule set" if name == "rules" else name.partition("[")[0].strip(), row["_line"])
         if first != row["_line"]:
-            complain(f"{quoted(row['setting'])} is the setting of line {first} again", "Keep one of them.", "", "setting")
+            complain(
+                f"{quoted(row['setting'])} is the setting of line {first} again", "Keep one of them.", "", "setting"
+            )
         _take(settings, catalogue, name, text, complain, codes)
     return settings
 
@@ -117,7 +119,13 @@ def _read(name, text, settings, complain):
     """A stated value, held to what the project's column of that name may hold; None, with a problem, where it cannot be."""
     unit, default = settings.units[name], settings.values[name]
     file, wanted = settings.set_in[name].split(",")[0], _SAME_AS.get(name, name)
-    columns = [c for own, (cells, _) in FILES.items() if own == file or file not in FILES for c in cells if fold(c.words) == wanted]
+    columns = [
+        c
+        for own, (cells, _) in FILES.items()
+        if own == file or file not in FILES
+        for c in cells
+        if fold(c.words) == wanted
+    ]
     number = _is_number(unit, default)
     column = next((c for c in columns if isinstance(c, Number) == number), None)
     if number:
@@ -192,6 +200,8 @@ def _choice(name, words, catalogue, complain):
         exact = [key for key in known if key.casefold() == word.casefold()]
         parts = [key for key in known if set(word.casefold().split()) <= set(key.casefold().split())]
         if not exact and not parts:
-            complain(f"{quoted(word)} names none of the {name}", f"Known are: {', '.join(known)}.", nearest(word, known))
+            complain(
+                f"{quoted(word)} names none of the {name}", f"Known are: {', '.join(known)}.", nearest(word, known)
+            )
         chosen += exact or parts
     return list(dict.fromkeys(chosen))

@@ -29,7 +29,9 @@ def single_project(kind, volts, cells, zone, node, supply, settings):
     for file, (columns, key) in FILES.items():
         own = [{k: v for k, v in row.items() if v is not None} for row in rows.get(file, [])]
         header = list(dict.fromkeys(k for row in own for k in row)) or [column.title for column in columns]
-        sheet = Sheet(file, header, [[str(row.get(h, "")) for h in header] for row in own], list(range(2, len(own) + 2)), ".", "")
+        sheet = Sheet(
+            file, header, [[str(row.get(h, "")) for h in header] for row in own], list(range(2, len(own) + 2)), ".", ""
+        )
         project.frames[file] = read_table(sheet, columns, key, problems)
     if problems:
         raise options_error(problems)

@@ -55,7 +55,7 @@ def read_wanted(project, places, kinds, parts, served, builder, problems, as_bui
                 if role.role == "protection" and not own_device[i]:
                     want.present = False
                 for end in ("from", "to"):
-                    if role.role == f"lug {end}" and builder.no_lug[end][i]:
+                    if role.role == f"lug {end}" and builder.no_lug[end][i] and not want.fixed:
                         want.present = False
                 if role.role.startswith("sleeve") and text is None:
                     lug = wanted[i].get(role.role.replace("sleeve", "lug"))
@@ -95,7 +95,9 @@ def _wanted(text, role, finder, row, i, frame, problems):
         return Wanted(only=found, fixed=True)
     header = frame.headers.get(role.role.replace(" ", "_"), role.role)
     if not found:
-        _complain(frame, row, role.role, text, finder.candidates.table.removesuffix(".csv"), finder.candidates.keys, problems)
+        _complain(
+            frame, row, role.role, text, finder.candidates.table.removesuffix(".csv"), finder.candidates.keys, problems
+        )
     else:
         some = ", ".join(finder.candidates.keys[index] for index in found[:6])
         more = f" and {len(found) - 6} more" if len(found) > 6 else ""

@@ -36,7 +36,9 @@ def write_whole(path, data):
         name = None
     except OSError as error:
         reason = error.strerror or str(error)
-        raise OutputError(f"{shown}: could not be written ({reason}); nothing was replaced. Close it elsewhere, or name another file.") from error
+        raise OutputError(
+            f"{shown}: could not be written ({reason}); nothing was replaced. Close it elsewhere, or name another file."
+        ) from error
     finally:
         if name is not None and os.path.exists(name):
             os.unlink(name)
@@ -50,9 +52,14 @@ def _umask():
 
 def write_csvs(folder, data):
     """The result as three CSV files: picks.csv, checks.csv, parts.csv."""
-    picks = [{"connection": c["connection"], "status": c["status"], **p} for c in data["connections"] for p in c["picks"]]
+    picks = [
+        {"connection": c["connection"], "status": c["status"], **p} for c in data["connections"] for p in c["picks"]
+    ]
     checks = [{"connection": c["connection"], **k} for c in data["connections"] for k in c.get("checks", [])]
-    parts = [{**p, "pieces": "; ".join(f"{piece:g} m" for piece in p["pieces"]), "connections": "; ".join(p["connections"])} for p in data["parts"]]
+    parts = [
+        {**p, "pieces": "; ".join(f"{piece:g} m" for piece in p["pieces"]), "connections": "; ".join(p["connections"])}
+        for p in data["parts"]
+    ]
     for name, rows in (("picks.csv", picks), ("checks.csv", checks), ("parts.csv", parts)):
         if name == "checks.csv" and not checks:
             continue

@@ -69,7 +69,7 @@ def _finding(code, severity, connections, actual, limit, unit, text, cure, row):
 def cautions_of(outcome):
     """The safety sentences that concern this project, in table order."""
     words = {"always"}
-    supplies = [row for row in outcome.project.rows("supplies.csv")]
+    supplies = outcome.project.rows("supplies.csv")
     for row in supplies:
         kind = row["type"] or "battery"
         words.add(kind)

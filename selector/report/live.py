@@ -7,6 +7,7 @@ case of one connection; in a template `ROW` stands for its row and `CONNECTION` 
 
 from dataclasses import dataclass, field
 from functools import lru_cache
+from typing import Any
 
 import numpy as np
 
@@ -38,10 +39,10 @@ def letters(index):
 class Column:
     """A helper column: what it shows, its formula template (None for stored values) and its values, one a row."""
 
-    name: object
-    inside: object
+    name: Any
+    inside: Any
     template: str | None
-    values: object = None
+    values: Any = None
     group: str = "step"
 
 
@@ -171,16 +172,16 @@ class Live:
     at : name or (name, end) of a fact or column -> helper column number
     """
 
-    kind: object
+    kind: Any
     chosen: list
-    places: object
+    places: Any
     checks: list
     source: Source
     spares: dict
-    evaluation: object
-    numbers: object
+    evaluation: Any
+    numbers: Any
     helper: Helper
-    rows: object
+    rows: Any
     present: dict
     parts: dict = field(default_factory=dict)
     verdicts: dict = field(default_factory=dict)

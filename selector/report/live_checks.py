@@ -1,6 +1,7 @@
 """The checks of one kind as helper columns: actual, limit, status, margin, and what they say of the whole case."""
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -23,13 +24,13 @@ SIGN = {"served": SERVED, "unserved": UNSERVED, "incomplete": INCOMPLETE}
 class LiveCheck:
     """One check on the helper sheet: cells of a row and their values, one a case."""
 
-    check: object
+    check: Any
     actual: Cell
     limit: Cell
-    actual_values: object
-    limit_values: object
-    status_values: object = None
-    room_values: object = None
+    actual_values: Any
+    limit_values: Any
+    status_values: Any = None
+    room_values: Any = None
     status: int = -1
     room: int | None = None
     actual_at: int | None = None
@@ -173,8 +174,8 @@ def summarise(live, checks, cells, statuses):
         span = _span(rooms[0].room, rooms[-1].room)
         codes = f"${letters(rooms[0].room)}$3:${letters(rooms[-1].room)}$3"
         table = np.array([own.room_values for own in rooms])
-        none = np.isnan(table).all(axis=0)
-        best = np.nanargmin(np.where(np.isnan(table), np.inf, table), axis=0)
+        none = np.asarray(np.isnan(table).all(axis=0))
+        best = np.asarray(np.nanargmin(np.where(np.isnan(table), np.inf, table), axis=0))
         least_values = ["" if n else float(table[b, i]) for i, (n, b) in enumerate(zip(none, best, strict=True))]
         code_values = ["" if n else rooms[b].check.code for n, b in zip(none, best, strict=True)]
         least = _plus(helper, ("least_room", None), f'IF(COUNT({span})=0,"",MIN({span}))', least_values)

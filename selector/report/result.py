@@ -50,8 +50,7 @@ def plain(value):
         return value
     if value != 0 and not 1e-3 <= abs(value) < 1e6:
         return f"{value:.3g}"
-    text = f"{value:.4g}" if abs(value) < 1000 else f"{value:.0f}"
-    return text
+    return f"{value:.4g}" if abs(value) < 1000 else f"{value:.0f}"
 
 
 def _share_words(share):

@@ -1,6 +1,7 @@
 """The *Connections* sheet: given values, picks as drop-downs, live results, and a verdict on each connection."""
 
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 
@@ -110,7 +111,7 @@ def plan(outcome, values_only):
     entries = [Entry(one, FIRST + i) for i, one in enumerate(outcome.chosen)]
     kinds = list({one.kind.name: one.kind for one in outcome.chosen}.values())
     roles = list(dict.fromkeys(role.role for kind in kinds for role in kind.roles))
-    keys = ["connection", "verdict", "told", "kind", "from", "to"]
+    keys: list[Any] = ["connection", "verdict", "told", "kind", "from", "to"]
     given = [(name, end) for name, end in GIVEN if key_of(name, end) in places.columns]
     given_columns = []
     for name, end in given:
@@ -122,7 +123,7 @@ def plan(outcome, values_only):
     shown = [r for r in RESULTS if r[3] is None or _ever(places, r[3])]
     results = [("result", r[0]) for r in shown] + [("margin", m[0]) for m in MARGINS]
     keys += [*results, "least", "tightest", "decided", "holds"]
-    at = {key: letters(i) for i, key in enumerate(keys)}
+    at: dict[Any, str] = {key: letters(i) for i, key in enumerate(keys)}
     layout = Layout(
         {key_of(name, end): (at["given", name, end, False], at.get(("given", name, end, True))) for name, end in given},
         {role: at["role", role] for role in roles},

@@ -53,7 +53,7 @@ def test_a_fixed_part_is_judged_not_replaced(tmp_path):
 def test_words_that_name_one_part_are_enough_and_more_are_refused(tmp_path):
     data = pick(tmp_path / "one", changed("lights", conductor="4mm² class 5 plain pvc 90"))
     assert part(data["by_name"]["lights"], "conductor") == "4 mm2 class 5 plain PVC 90"
-    with pytest.raises(ProjectError, match="names .* parts"):
+    with pytest.raises(ProjectError, match=r"names .* parts"):
         pick(tmp_path / "many", changed("lights", conductor="4 mm2"))
 
 

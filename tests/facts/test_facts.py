@@ -65,7 +65,7 @@ MAY_BE_UNKNOWN = {
 
 
 def value_of(name, columns):
-    evaluation = Evaluation(FACTS, {key: v for key, v in columns.items()})
+    evaluation = Evaluation(FACTS, dict(columns))
     return evaluation.value(name)
 
 
@@ -134,7 +134,7 @@ def test_a_ring_is_refused():
     exec("def one_a(two_a):\n    return two_a\n\n\ndef two_a(one_a):\n    return one_a\n", module.__dict__)
     for function in (module.one_a, module.two_a):
         function.__module__ = "ring"
-    with pytest.raises(DefinitionError, match="one_a -> two_a -> one_a|two_a -> one_a -> two_a"):
+    with pytest.raises(DefinitionError, match=r"one_a -> two_a -> one_a|two_a -> one_a -> two_a"):
         Registry((module,), END_COLUMNS)
 
 

@@ -5,8 +5,6 @@ key to the cells that must stand in the table afterwards, in the table's units; 
 must be left out. Whatever is in neither must not have changed.
 """
 
-# ruff: noqa: E501 - rows of data read better whole
-
 import datetime
 from dataclasses import dataclass, field
 

@@ -55,7 +55,9 @@ def test_exit_1_when_a_row_is_refused_and_the_others_land(tmp_path, tables):
 
 def test_exit_3_when_nothing_is_readable(tmp_path, tables):
     before = {p.name: p.read_bytes() for p in tables.rglob("*")}
-    code, _, said = run("merge", written(tmp_path, "name,telephone\nharbour office,112\n"), "--into", "lugs", "--tables", tables)
+    code, _, said = run(
+        "merge", written(tmp_path, "name,telephone\nharbour office,112\n"), "--into", "lugs", "--tables", tables
+    )
     assert code == 3 and "no table for lugs.csv was found" in said
     assert {p.name: p.read_bytes() for p in tables.rglob("*")} == before
 
@@ -128,7 +130,9 @@ def test_the_map_is_shown_saved_editable_and_used_again(tmp_path, tables):
     sheet = written(tmp_path, "lug,Hole (mm)\n4 AWG ring M8,8.5\n")
     run("merge", sheet, "--into", "lugs", "--tables", tables)
     kept = tables / "maps" / "lugs.csv"
-    kept.write_text(kept.read_text(encoding="utf-8").replace("Hole (mm),mm,hole,", "Hole (mm),mm,palm width,"), encoding="utf-8")
+    kept.write_text(
+        kept.read_text(encoding="utf-8").replace("Hole (mm),mm,hole,", "Hole (mm),mm,palm width,"), encoding="utf-8"
+    )
     sheet = written(tmp_path, "lug,Hole (mm)\n4 AWG ring M8,17\n")
     run("merge", sheet, "--into", "lugs", "--tables", tables)
     assert rows_of(tables / "lugs.csv")["4 AWG ring M8"]["palm width [mm]"] == "17"
@@ -170,14 +174,18 @@ def test_doubles_and_near_doubles(tmp_path, tables):
     head = "shunt,current [A],drop [mV],continuous current [A]\n"
     same = f"deck shunt,{row['current [A]']},{row['drop [mV]']},{row['continuous current [A]']}\n"
     near = "50A 50mV shunt,50,50,33.33\n"
-    code, out, _ = run("merge", written(tmp_path, head + same + near), "--into", "shunts", "--tables", tables, "--dry-run")
+    code, out, _ = run(
+        "merge", written(tmp_path, head + same + near), "--into", "shunts", "--tables", tables, "--dry-run"
+    )
     assert code == 1
     assert "the same part as '50 A 50 mV shunt' under another name" in out
     assert "its name is nearly that of '50 A 50 mV shunt'" in out
 
 
 def test_a_reference_must_lead_somewhere(tmp_path, tables):
-    sheet = written(tmp_path, "wire,conductor,insulation,outer diameter [mm]\nmade up,8 AWG stranded tined copper,PVC 105,6\n")
+    sheet = written(
+        tmp_path, "wire,conductor,insulation,outer diameter [mm]\nmade up,8 AWG stranded tined copper,PVC 105,6\n"
+    )
     code, out, _ = run("merge", sheet, "--into", "wires", "--tables", tables)
     assert code == 1 and "did you mean '8 AWG stranded tinned copper'?" in out
 
@@ -191,3 +199,24 @@ def test_unknown_columns_of_the_table_are_kept_and_can_be_filled(tmp_path, table
     assert code == 0
     assert rows_of(path)["50 A 50 mV shunt"]["bin"] == "C7"
     assert {row["bin"] for key, row in rows_of(path).items() if key != "50 A 50 mV shunt"} == {"A1"}
+
+
+def test_a_users_own_family_is_a_table_like_the_others(tmp_path, tables):
+    (tables / "clamps.family.csv").write_text(
+        "what,name,unit,value,reason\nkey,clamp,,,\ncolumn,opening,mm,,\ncolumn,metal,words,,\nsmallest by,opening,,,\n",
+        encoding="utf-8",
+    )
+    raw = "clamp,opening [mm],metal,source\nhose clamp 12,12,steel,common-practice\nhose clamp 20,20,steel,common-practice\n"
+    (tables / "clamps.csv").write_text(raw, encoding="utf-8")
+    sheet = written(tmp_path, "clamp,opening [in]\nhose clamp 12,1/2\nhose clamp 25,1\nhose clamp 20,2000 mm\n")
+    code, out, _ = run("merge", sheet, "--into", "clamps", "--tables", tables, "--source", "common-practice")
+    assert code == 1 and "1 new, 1 changed, 0 same, 1 refused" in out
+    rows = rows_of(tables / "clamps.csv")
+    assert [row["opening [mm]"] for row in rows.values()] == ["12.7", "20", "25.4"]
+    assert run("undo", "--tables", tables)[0] == 0
+    assert (tables / "clamps.csv").read_text(encoding="utf-8") == raw
+
+
+def test_a_table_of_repeated_names_is_not_merged_into(tmp_path, tables):
+    code, _, said = run("merge", written(tmp_path, "kind,order\nx,1\n"), "--into", "kinds", "--tables", tables)
+    assert code == 2 and "edit it by hand" in said

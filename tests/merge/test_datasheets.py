@@ -1,18 +1,20 @@
 """Made-up datasheets in the shapes real ones come in: every value lands right or is refused with a reason."""
 
+import sys
+
 import pytest
 
 from selector.catalogue.merging import CHANGED, NEW, REFUSED, SAME, merge
 from selector.catalogue.merging_store import undo
-from selector.errors import SelectorError
+from selector.errors import SelectorError, TableError, UsageError
 from tests.merge.made import copied_tables, rows_of
 from tests.merge.nasty import SHEETS
-
-pytest.importorskip("pdfplumber", reason="the extra 'pdf' is not installed")
 
 
 @pytest.mark.parametrize("sheet", SHEETS, ids=[sheet.name for sheet in SHEETS])
 def test_every_value_lands_right_or_is_refused(tmp_path, sheet):
+    if sheet.name.endswith(".pdf"):
+        pytest.importorskip("pdfplumber", reason="the extra 'pdf' is not installed")
     tables = copied_tables(tmp_path)
     path = tmp_path / sheet.name
     sheet.write(path)
@@ -74,3 +76,49 @@ def compare_cells(before, after, lands):
 def test_there_are_more_than_thirty_of_every_kind():
     assert len(SHEETS) >= 30
     assert {sheet.name.rsplit(".", 1)[1] for sheet in SHEETS} == {"csv", "xlsx", "pdf"}
+
+
+def test_without_the_extra_a_pdf_is_refused_plainly(tmp_path, monkeypatch):
+    monkeypatch.setitem(sys.modules, "pdfplumber", None)
+    path = tmp_path / "sheet.pdf"
+    next(sheet for sheet in SHEETS if sheet.name == "ruled.pdf").write(path)
+    with pytest.raises(TableError, match=r"package that reads them is not installed\. Install it with the extra 'pdf'"):
+        merge(path, "fuses", copied_tables(tmp_path), source="common-practice")
+
+
+def test_a_scanned_page_is_named_among_others(tmp_path):
+    pytest.importorskip("pdfplumber", reason="the extra 'pdf' is not installed")
+    path = tmp_path / "sheet.pdf"
+    next(sheet for sheet in SHEETS if sheet.name == "one page a scan.pdf").write(path)
+    report = merge(path, "lugs", copied_tables(tmp_path), source="common-practice")
+    assert any("page 1: a scan" in note for note in report.notes)
+
+
+@pytest.mark.parametrize(
+    "data, said",
+    [
+        (b"", "the file is empty"),
+        (b"%PDF-1.4 torn", "cannot be (read|taken)|PDF that can"),
+        (b"PK\x03\x04 torn", "not an .xlsx workbook"),
+        (b"\x89PNG\r\n", "a picture"),
+        (b"\x00\x01\x02", "NUL"),
+    ],
+)
+def test_what_is_no_datasheet_is_said_to_be_none(tmp_path, data, said):
+    if data.startswith(b"%PDF"):
+        pytest.importorskip("pdfplumber", reason="the extra 'pdf' is not installed")
+    path = tmp_path / "sheet.bin"
+    path.write_bytes(data)
+    with pytest.raises(SelectorError, match=said) as caught:
+        merge(path, "lugs", copied_tables(tmp_path), source="common-practice")
+    assert caught.value.exit_code == 3
+
+
+def test_settings_of_the_sheet_can_be_stated(tmp_path):
+    tables = copied_tables(tmp_path)
+    path = tmp_path / "two.xlsx"
+    next(sheet for sheet in SHEETS if sheet.name == "two sheets that disagree.xlsx").write(path)
+    report = merge(path, "lugs", tables, source="common-practice", sheet="Autumn", dry_run=True)
+    assert [(row.key, row.result) for row in report.rows] == [("2 AWG ring M8", CHANGED)]
+    with pytest.raises(UsageError, match="it has spring, autumn"):
+        merge(path, "lugs", tables, source="common-practice", sheet="winter", dry_run=True)

@@ -1,7 +1,5 @@
 """A hundred errors people make when they type or export a datasheet: each is caught, or at least pointed at."""
 
-# ruff: noqa: E501 - rows of data read better whole
-
 import random
 import re
 from collections import Counter

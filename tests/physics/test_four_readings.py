@@ -4,11 +4,11 @@ import math
 
 import numpy as np
 import pytest
-from tests.physics.cell_sheet import Reader, Sheet
-from tests.physics.formulas import EXAMPLES, SEVERAL_RESULTS, each, is_unknown, on_quantities, public_formulas, unit_of
 
 from selector.cell import Cell
 from selector.physics import air, convection, fuses, heat_balance, short_circuit
+from tests.physics.cell_sheet import Reader, Sheet
+from tests.physics.formulas import EXAMPLES, SEVERAL_RESULTS, each, is_unknown, on_quantities, public_formulas, unit_of
 
 FORMULAS = [pytest.param(formula, *rest, id=formula.__name__) for formula, rest in EXAMPLES.items()]
 LONGEST_TEXT = 1500

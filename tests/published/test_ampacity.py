@@ -1,9 +1,9 @@
 """Ampacities of single wires in air: what the heat balance says of wires whose ampacity is published."""
 
 import pytest
-from tests.published.published_figures import FOOT, INCH, each_row, kelvin, number, rows
 
 from selector.physics import conductor, heat_balance
+from tests.published.published_figures import FOOT, INCH, each_row, kelvin, number, rows
 
 COPPER_PER_K = 0.00393
 EMISSIVITY = 0.9  # rubber and plastics 0.90 to 0.95, key emissivity-table

@@ -6,9 +6,9 @@ import fluids
 import ht
 import numpy as np
 import pytest
-from tests.published.published_figures import printed
 
 from selector.physics import air, convection
+from tests.published.published_figures import printed
 
 # Air at about 1 bar: temperature, heat capacity, viscosity in 1e-7, kinematic viscosity in 1e-6, conductivity in 1e-3,
 # Prandtl number. Incropera and DeWitt, Table A.4, from memory. Key: incropera-heat-transfer.

@@ -3,9 +3,9 @@
 import math
 
 import pytest
-from tests.published.published_figures import FOOT, each_row, kelvin, number, printed, rows
 
 from selector.physics import conductor, fuses, grouping, short_circuit, voltage_drop
+from tests.published.published_figures import FOOT, each_row, kelvin, number, printed, rows
 
 COPPER_A_S05_PER_MM2 = 226.0  # IEC 60949, key iec-60949
 COPPER_ZERO_K = 273.15 - 234.5

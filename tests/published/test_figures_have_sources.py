@@ -4,6 +4,7 @@ import csv
 from pathlib import Path
 
 import pytest
+
 from tests.published.published_figures import HERE, rows
 
 SOURCES = Path(__file__).parents[2] / "tables" / "sources.csv"

@@ -5,6 +5,7 @@ import shutil
 import subprocess
 
 import pytest
+
 from tests.published.published_figures import HERE, number, rows
 
 SIMULATOR = shutil.which("ngspice")

@@ -1,9 +1,9 @@
 """Sizes and resistances of wires against printed tables."""
 
 import pytest
-from tests.published.published_figures import FOOT, INCH, each_row, number, printed, rows
 
 from selector.physics import conductor
+from tests.published.published_figures import FOOT, INCH, each_row, number, printed, rows
 
 # 100 % IACS is 1/58 by definition; the 0.017241 of most texts and the 10.371 ohm cmil/ft are this, rounded. NBS
 # Handbook 100 (1966). Key: nbs-handbook-100.

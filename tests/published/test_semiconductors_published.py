@@ -3,11 +3,11 @@
 import math
 
 import pytest
-from tests.published.published_figures import each_row, kelvin, number, printed, rows
 
 from selector.physics import heatsink
 from selector.physics import rectifier as r
 from selector.physics import rectifier_ratios as ratios
+from tests.published.published_figures import each_row, kelvin, number, printed, rows
 
 SIMULATION = 0.003  # the diodes simulated have a little drop and charge, the supply a little resistance
 ROOT2, ROOT3 = math.sqrt(2.0), math.sqrt(3.0)
@@ -118,10 +118,8 @@ def test_a_reactance_limited_line_never_carries_less_than_sine_waves(row):
 
 @pytest.mark.parametrize("row", each_row("rectifier_simulations.csv", "netlist"))
 def test_the_diode_current_of_a_bridge_follows_from_its_lines(row):
-    if row["netlist"].startswith("b"):
-        ours = r.diode_rms_a(number(row, "line rms / dc"))
-    else:  # half-wave: the line is the diode
-        ours = number(row, "line rms / dc")
+    line = number(row, "line rms / dc")
+    ours = r.diode_rms_a(line) if row["netlist"].startswith("b") else line  # half-wave: the line is the diode
     assert ours == pytest.approx(number(row, "diode rms / dc"), rel=SIMULATION)
 
 

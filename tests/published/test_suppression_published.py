@@ -3,9 +3,9 @@
 import math
 
 import pytest
-from tests.published.published_figures import each_row, number, printed, rows
 
 from selector.physics import conductor, fin, freewheel, joint, load_dump, suppressor
+from tests.published.published_figures import each_row, number, printed, rows
 
 SIMULATION = 0.003
 
