@@ -211,7 +211,9 @@ def _echo_json(data):
     """JSON on standard output: UTF-8 whatever the terminal's encoding."""
     from selector.report.result import to_json
 
-    typer.echo(to_json(data).encode(), nl=False)
+    if hasattr(sys.stdout, "reconfigure"):
+        sys.stdout.reconfigure(encoding="utf-8")
+    typer.echo(to_json(data), nl=False)
 
 
 def _write_workbook(outcome, out):

@@ -19,10 +19,10 @@ def register(tables_app):
 
 def tables_merge(
     datasheet: Annotated[Path, typer.Argument(metavar="DATASHEET", help="Datasheet: CSV of any kind, .xlsx, or PDF.")],
+    into: Annotated[str, typer.Option("--into", metavar="TABLE", help="Table to merge into, such as fuses.")],
     more: Annotated[
         list[Path] | None, typer.Argument(metavar="[PROJECT]...", help="More projects for --effect.")
     ] = None,
-    into: Annotated[str, typer.Option("--into", metavar="TABLE", help="Table to merge into, such as fuses.")] = ...,
     map_file: Annotated[
         Path | None,
         typer.Option(
@@ -175,7 +175,7 @@ def tables_history(
         keys = {row["key"] for row in rows}
         rows = [row for row in rows if fold_key(row["key"]) == fold_key(part)]
         if not rows:
-            from selector.catalogue.merging import load_for
+            from selector.catalogue.merging_target import load_for
 
             catalogue = load_for(folder)
             known = {str(key) for frame in catalogue.frames.values() for key in frame[frame.columns[0]]}

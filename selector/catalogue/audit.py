@@ -2,7 +2,7 @@
 
 import re
 
-from selector.catalogue.catalogue import SHIPPED, load
+from selector.catalogue.catalogue import SHIPPED, load, shipped_tables
 from selector.catalogue.declarations import DECLARED, REPEATED_KEYS
 from selector.catalogue.judging import REFUSE, Tables, judge
 from selector.errors import UsageError, nearest, quoted
@@ -103,11 +103,28 @@ def show(folder, text):
             elif wanted <= set(key.casefold().split()):
                 some.append((file, declared, row, key, headers))
     if exact:
-        return exact
+        return _with_changes(folder, exact)
     if not some:
         near = nearest(text, keys)
         raise UsageError(f"{quoted(text)} is in no table." + (f" Did you mean '{near}'?" if near else ""))
-    return [_shown(*entry, catalogue) for entry in some[:20]]
+    return _with_changes(folder, [_shown(*entry, catalogue) for entry in some[:20]])
+
+
+_CHANGE = ("when", "what", "merge", "column", "old value", "new value", "source")
+
+
+def _with_changes(folder, shown):
+    """The rows with what merges have changed in them, oldest first: who said what when."""
+    from selector.catalogue.merging_store import history
+
+    past = history(folder if folder is not None else shipped_tables())
+    for row in shown:
+        row["history"] = [
+            {name.replace(" ", "_"): change[name] for name in _CHANGE}
+            for change in past
+            if change["table"] == row["table"] and change["key"].casefold() == row["key"].casefold()
+        ]
+    return shown
 
 
 def _shown(file, declared, row, key, headers, catalogue):

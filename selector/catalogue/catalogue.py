@@ -9,6 +9,8 @@ from selector.catalogue.reading import Frame, check_references, fold_key, read_c
 from selector.errors import Problems, TableError, UsageError, nearest, quoted
 
 SHIPPED, OWN = "shipped", "project"
+HISTORY = "history.csv"
+"""What the changes of a folder of tables are written to; no table itself."""
 
 
 @dataclass
@@ -102,7 +104,7 @@ def _own_files(folder, catalogue, problems):
     for path in paths:
         if path.suffix.casefold() != ".csv" and path.is_file() and not path.name.startswith((".", "~")):
             catalogue.hints.append(f"project tables/{path.name} is not read: a table is a .csv file")
-    return [path for path in paths if path.suffix.casefold() == ".csv"]
+    return [path for path in paths if path.suffix.casefold() == ".csv" and path.name != HISTORY]
 
 
 def _is_own_family(path):

@@ -122,7 +122,7 @@ def read_pair(text, unit, decimal, notes=None):
 
 def tidy_cell(text):
     """Signs in one spelling, powers of ten written out; raised digits stay."""
-    text = re.sub(r"[⁺]", "+", text).replace("⁻", "⁻")
+    text = text.replace("⁺", "+")
     power = re.compile(rf"\s?[x×·*]\s?10(?:\^?([+\-−]?\d+)|([⁻⁺]?[{_RAISED}]+))(?![\d.])")
 
     def written(match):

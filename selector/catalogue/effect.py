@@ -3,7 +3,6 @@
 Projects are run through the whole program, so its upper rooms are brought in only inside the functions.
 """
 
-import hashlib
 import json
 import shutil
 import tempfile
@@ -282,9 +281,4 @@ def changed_since(outcome, workbook=None):
     return said
 
 
-def table_hash(path):
-    """SHA-256 of a table's bytes, as picks record it."""
-    return hashlib.sha256(Path(path).read_bytes()).hexdigest()
-
-
-__all__ = ["changed_since", "compare", "effect_of", "record_path", "record_tables", "table_hash", "uses"]
+__all__ = ["changed_since", "compare", "effect_of", "record_path", "record_tables", "uses"]

@@ -65,10 +65,13 @@ class _Reader:
         self.tokens = self._split(text)
         self.at = 0
 
-    def fail(self, found, expected, nearest="") -> NoReturn:
+    def problem(self, found, expected, nearest=""):
         file, line, column = self.place
         found = f"{quoted(found)} cannot be read here"
-        raise DefinitionError("", [Problem(file, line, column, found, f"Write {expected}.", nearest)])
+        return DefinitionError("", [Problem(file, line, column, found, f"Write {expected}.", nearest)])
+
+    def fail(self, found, expected, nearest="") -> NoReturn:
+        raise self.problem(found, expected, nearest)
 
     def _split(self, text):
         if len(text) > MOST_LENGTH:
@@ -150,7 +153,7 @@ class _Reader:
                 self._known_unit(self.take()[1])
             self.names.append(full)
             return ("name", full)
-        self.fail(value or "the end", "a name, a number or an opening bracket")
+        raise self.problem(value or "the end", "a name, a number or an opening bracket")
 
     def _known_unit(self, text):
         from selector.units import UnitError, find_unit

@@ -195,9 +195,6 @@ def _sleeves(rows, tables, complain):
 
 def _fuses(rows, tables, complain):
     _less(rows, complain, "melting_i2t_a2s", "clearing_i2t_a2s", "it clears with less than it melts with")
-    usual = {}
-    for row in rows:
-        usual.setdefault(row["rating_a"], set()).add(row["class"])
     for row in rows:
         rating, capacity = row["rating_a"], row["breaking_capacity_a"]
         if rating and capacity and capacity < 2 * rating:

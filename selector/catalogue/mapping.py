@@ -1,6 +1,7 @@
 """Columns of a datasheet -> columns of a table, by names, units and values; shown, and kept in an editable file."""
 
 import csv
+import functools
 import io
 import re
 import unicodedata
@@ -60,13 +61,14 @@ class Link:
 
 @dataclass
 class Mapping:
-    """How one grid is read: where its rows begin, and what fills what."""
+    """How one grid is read: where its rows begin, and what fills what; ``left`` are columns the map file settles."""
 
     grid: Any
     start: int = 0
     heads: list = field(default_factory=list)
     links: list = field(default_factory=list)
     problems: list = field(default_factory=list)
+    left: set = field(default_factory=set)
     score: float = 0.0
 
     @property
@@ -173,6 +175,9 @@ def _unit_fits(head, column):
         return False, None
 
 
+_folded = functools.lru_cache(maxsize=20_000)(fold)
+
+
 class Matcher:
     """Scores of heads against the columns of one table, with what the table's rows hold."""
 
@@ -184,7 +189,7 @@ class Matcher:
 
     def score(self, head, column):
         """How much a head looks like a column, 0 to 1 and a little above; by words and unit alone."""
-        place = (head.text, column.words)
+        place = (head.text, column.name)
         if place not in self._cache:
             self._cache[place] = self._score(head, column)
         return self._cache[place]
@@ -233,7 +238,7 @@ class Matcher:
     def by_values(self, column, texts):
         """Share of texts that stand in the table's own column already."""
         known = self.vocabulary.get(column.words) or frozenset()
-        filled = [fold(text) for text in texts if text]
+        filled = [_folded(text) for text in texts if text]
         return sum(text in known for text in filled) / len(filled) if filled else 0.0
 
 
@@ -260,6 +265,8 @@ def map_grid(grid, matcher, saved=()):
             mapping = _assign(grid, heads, start, matcher, kept, depth)
             if mapping.score > best.score + 1e-9:
                 best = mapping
+        if best.heads and best.score >= 0.8 * sum(bool(head.text) for head in best.heads) > 2:
+            break  # heads that nearly all mean something are the heads
     if best.links:
         _constants(best, matcher, saved)
     return best
@@ -323,19 +330,20 @@ def _assign(grid, heads, start, matcher, kept, depth):
         if row is not None:
             taken.add(i)
             link = _kept_link(i, head, row, matcher, mapping)
+            mapping.left.add(i)
             if link:
                 mapping.links.append(link)
             continue
         if not head.text:
             continue
         options += _options(i, head, texts[i], matcher)
-    done = {c.words for link in mapping.links for c in (link.column, link.pair) if c}
+    done = {c.name for link in mapping.links for c in (link.column, link.pair) if c}
     for score, i, columns, how in sorted(options, key=lambda o: (-o[0], o[1])):
         if i in taken:
             continue
-        names = [c.words for c in columns]
+        names = [c.name for c in columns]
         if any(name in done for name in names):
-            first = next((link for link in mapping.links if link.column.words == names[0] and link.pair is None), None)
+            first = next((link for link in mapping.links if link.column.name == names[0] and link.pair is None), None)
             same = len(names) == 1 and first is not None and first.index is not None and isinstance(columns[0], Number)
             if same and score >= 0.85 and first.score >= 0.85 and first.head.bound == heads[i].bound:
                 unit = _unit_fits(heads[i], columns[0])[1]
@@ -444,25 +452,51 @@ def _constants(mapping, matcher, saved):
         )
 
 
-def settle_units(mapping, known_values):
+def settle_units(mapping, shared):
     """Units a head does not state, found by the rows table and datasheet share: one unit must fit them all.
 
-    ``known_values(link)`` gives (text, inner value) of cells whose row the table has already.
+    ``shared(index)`` gives (figure, row of the table) of a column's cells whose row the table has already.
     """
     for link in mapping.links:
         column = link.column
         if link.index is None or not isinstance(column, Number) or link.unit is not None or not column.unit:
             continue
-        shared = known_values(link)
-        fits = []
-        for name in units_of(column.dimension):
-            unit = find_unit(name, column.dimension)
-            good = [abs(unit.to_inner(number) - value) <= 0.02 * abs(value) for number, value in shared]
-            if len(good) >= 3 and sum(good) >= 0.8 * len(good):
-                fits.append(unit)
-        if fits and all(abs(unit.scale - fits[0].scale) < 1e-12 for unit in fits):
+        units = [find_unit(name, column.dimension) for name in units_of(column.dimension)]
+        rows = shared(link.index)
+        fits = [unit for unit in units if _agree(rows, column, unit, 0.02)]
+        if fits and len({(unit.scale, unit.offset) for unit in fits}) == 1:
             link.unit = fits[0]
-            link.how += f"; its unit {fits[0].name} by {len(shared)} rows the table has"
+            link.how += f"; its unit {fits[0].name} by {len(rows)} rows the table has"
+
+
+def link_by_rows(mapping, matcher, shared):
+    """Columns whose heads say nothing, found by their figures: they are those of one column of the table."""
+    done = {c.name for link in mapping.links for c in (link.column, link.pair) if c}
+    used = {i for link in mapping.links for i in (link.index, *[other.index for other in link.also])}
+    for i, head in enumerate(mapping.heads):
+        if not head.text or i in used or i in mapping.left:
+            continue
+        rows, fits = shared(i), []
+        for column in matcher.declared.columns:
+            if not isinstance(column, Number) or column.name in done or not _unit_fits(head, column)[0]:
+                continue
+            names = [head.unit_text] if head.unit_text else units_of(column.dimension) if column.unit else []
+            units = [find_unit(name, column.dimension) for name in names] or [UNITS[""]]
+            fits += [(column, unit) for unit in units if _agree(rows, column, unit, 0.005)]
+        if len({column.name for column, _ in fits}) == 1 and len({(u.scale, u.offset) for _, u in fits}) == 1:
+            column, unit = fits[0]
+            how = f"by its figures in {len(rows)} rows the table has"
+            mapping.links.append(Link(i, head, column, unit, how=how, score=0.8))
+            mapping.score += 0.8
+            done.add(column.name)
+
+
+def _agree(rows, column, unit, tolerance):
+    """Whether figures in a unit are those of a column: in at least three rows and four of five, not all alike."""
+    pairs = [(figure, row[column.name]) for figure, row in rows if row.get(column.name)]
+    good = [abs(unit.to_inner(figure) - value) <= tolerance * abs(value) for figure, value in pairs]
+    alike = tolerance < 0.01 and len({value for _, value in pairs}) < 3
+    return len(good) >= 3 and sum(good) >= 0.8 * len(good) and not alike
 
 
 def read_map(path):

@@ -8,7 +8,6 @@ from pathlib import Path
 from selector.catalogue.cells import Number
 from selector.catalogue.datasheets import cannot, read_datasheet
 from selector.catalogue.declarations import DECLARED
-from selector.catalogue.judging import Tables
 from selector.catalogue.mapping import Matcher, map_bytes, map_rows, read_map
 from selector.catalogue.merging_incoming import incoming, map_all
 from selector.catalogue.merging_judged import compose, judge_all, match
@@ -27,7 +26,7 @@ from selector.catalogue.merging_store import (
     shown,
     with_history,
 )
-from selector.catalogue.merging_target import declaration_of, load_for, start_text, target_of, vocabulary
+from selector.catalogue.merging_target import declaration_of, start_text, tables_around, target_of, vocabulary
 from selector.catalogue.reading import fold_key
 from selector.errors import UsageError, nearest, quoted
 
@@ -65,8 +64,7 @@ def merge(
 def _merge(datasheet, table, folder, map_file, source, dry_run, effect, sheet, encoding):
     declared = declaration_of(folder, table)
     file = declared.file
-    catalogue = load_for(folder)
-    tables = Tables.of(catalogue)
+    tables = tables_around(folder, declared)
     target = target_of(folder, declared)
     sources = {str(row["source"]).casefold(): row["source"] for row in tables.rows["sources.csv"]}
     report = Report(file, Path(datasheet).name, "", dry_run=dry_run)

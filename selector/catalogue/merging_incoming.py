@@ -5,7 +5,7 @@ import re
 from selector.catalogue.cells import Number, YesNo
 from selector.catalogue.datasheets import Grid, cannot
 from selector.catalogue.datasheets_cells import UNKNOWN, footnote, read_number, read_pair
-from selector.catalogue.mapping import Mapping, map_grid, settle_units
+from selector.catalogue.mapping import Mapping, link_by_rows, map_grid, settle_units
 from selector.catalogue.mapping_words import IDENTITY, role_of
 from selector.catalogue.merging_rows import OWN, Row
 from selector.catalogue.reading import fold_key
@@ -30,6 +30,7 @@ def map_all(report, grids, matcher, saved, target):
                 report.notes.append(f"{grid.label}: its rows and columns are exchanged")
         if mapping.score < 1.5 and carried is not None and len(grid.rows[0]) == len(carried.heads):
             mapping = _continued(grid, carried)  # a table that goes on over the page, without its head
+        link_by_rows(mapping, matcher, _shared(mapping, target))
         tried.append(mapping)
         if _enough(mapping, target):
             carried = mapping
@@ -47,7 +48,7 @@ def map_all(report, grids, matcher, saved, target):
         if mapping.score < 0.5 * most:
             report.notes.append(f"{mapping.grid.label}: not read, another sheet or page fits better")
             continue
-        settle_units(mapping, lambda link, m=mapping: _known_values(m, link, target))
+        settle_units(mapping, _shared(mapping, target))
         report.mappings.append(mapping)
         report.notes += [f"{mapping.grid.label}: {problem}" for problem in mapping.problems]
         for head in mapping.unused:
@@ -84,21 +85,25 @@ def _turned(grid):
 
 def _continued(grid, before):
     links = list(before.links)
-    return Mapping(grid, 0, before.heads, links, [], before.score)
+    return Mapping(grid, 0, before.heads, links, left=before.left, score=before.score)
 
 
-def _known_values(mapping, link, target):
-    """(figure as written, inner value) of rows whose key the table has."""
+def _shared(mapping, target):
+    """A function that gives (figure, row of the table) of a column's plain numbers whose row the table has."""
     key = next((x for x in mapping.links if x.column.words == target.declared.key and x.index is not None), None)
-    if key is None:
-        return []
-    found = []
-    for row in mapping.grid.rows[mapping.start :]:
-        number = target.by_key.get(fold_key(row[key.index]))
-        match = re.fullmatch(r"[+-]?\d+(?:\.\d+)?", row[link.index])
-        if number is not None and match and target.rows[number].get(link.column.name):
-            found.append((float(match[0]), target.rows[number][link.column.name]))
-    return found
+
+    at = None if key is None else key.index
+    rows = () if at is None else mapping.grid.rows[mapping.start :]
+
+    def shared(index):
+        found = []
+        for row in rows:
+            number = target.by_key.get(fold_key(row[at]))
+            if number is not None and re.fullmatch(r"[+-]?\d+(?:\.\d+)?", row[index]):
+                found.append((float(row[index]), target.rows[number]))
+        return found
+
+    return shared
 
 
 _CERTAIN_POINT = re.compile(r"[+-]?(?:\d*\.\d{1,2}|\d*\.\d{4,}|0\.\d+|\d{4,}\.\d+|\d{1,3}(?:,\d{3})+\.\d+)(?!\d)")
@@ -300,9 +305,10 @@ def _words(row, column, text, link, target):
         return allowed[fold(stripped)]
     if column.refers_to or column.words in OWN:
         return stripped
-    spelled = target.spelling.setdefault(
-        column.name, {fold(str(r[column.name])): r[column.name] for r in target.rows if r.get(column.name)}
-    )
+    if column.name not in target.spelling:
+        seen = (row.get(column.name) for row in target.rows)
+        target.spelling[column.name] = {fold(str(value)): value for value in seen if value}
+    spelled = target.spelling[column.name]
     if fold(stripped) in spelled:
         return spelled[fold(stripped)]
     if column.words != target.declared.key and len(spelled) <= 60 and spelled:

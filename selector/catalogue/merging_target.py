@@ -6,7 +6,7 @@ from pathlib import Path
 from selector.catalogue.catalogue import load, shipped_tables
 from selector.catalogue.cells import Number, Text, YesNo
 from selector.catalogue.declarations import DECLARED, REPEATED_KEYS, Declaration
-from selector.catalogue.judging import key_of
+from selector.catalogue.judging import Tables, key_of
 from selector.catalogue.merging_rows import OWN
 from selector.catalogue.merging_text import TableText, read_text, records_of
 from selector.catalogue.reading import fold_key, read_csv, read_table
@@ -62,6 +62,34 @@ def _own_family(name, path):
 def load_for(folder):
     """The catalogue a folder of tables belongs to: itself, or laid over the shipped one where it is a project's own."""
     return load(None, folder) if is_projects(folder) else load(folder)
+
+
+_LOOKS_AT = {
+    "conductors.csv": ("materials.csv",),
+    "wires.csv": ("conductors.csv", "insulations.csv"),
+    "lugs.csv": ("studs.csv",),
+    "fuses.csv": ("fuse_curves.csv",),
+    "stud_torques.csv": ("studs.csv",),
+}
+"""Table -> other tables its rules look things up in."""
+
+
+def tables_around(folder, declared):
+    """The tables a merge looks at: the table itself, its sources, what its cells refer to and its rules look up.
+
+    Others may be broken without being in the way. A project's own rows are laid over the shipped ones.
+    """
+    if is_projects(folder):
+        return Tables.of(load(None, folder))
+    files = {"sources.csv", *_LOOKS_AT.get(declared.file, ())}
+    files |= {c.refers_to for c in declared.columns if getattr(c, "refers_to", None)}
+    problems, rows = Problems(), {}
+    for file in sorted(files):
+        path = folder / file if (folder / file).exists() else shipped_tables() / file
+        frame = read_table(read_csv(path, problems=problems), DECLARED[file].columns, None, problems)
+        rows[file] = [{**row, "line": n} for row, n in zip(frame.data.iter_rows(named=True), frame.lines, strict=True)]
+    problems.raise_if_any(TableError, "tables cannot be used")
+    return Tables(rows)
 
 
 def is_projects(folder):

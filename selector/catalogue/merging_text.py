@@ -83,15 +83,15 @@ class TableText:
 
     def text_after(self):
         """The text with every edit applied, and the splices ``(start, old, new)`` that make it."""
-        splices = [[start, self.text[start:end], new] for start, end, new in sorted(self.edits)]
+        splices = [(start, self.text[start:end], new) for start, end, new in sorted(self.edits)]
         if self.added:
             last = self.records[-1]
             at = last.end + len(last.line_end)
             line_end = next((r.line_end for r in self.records if r.line_end), "\n")
             if last.line_end:
-                splices.append([at, "", "".join(row + line_end for row in self.added)])
+                splices.append((at, "", "".join(row + line_end for row in self.added)))
             else:
-                splices.append([at, "", "".join(line_end + row for row in self.added)])
+                splices.append((at, "", "".join(line_end + row for row in self.added)))
         out, at = [], 0
         for start, old, new in splices:
             out += [self.text[at:start], new]

@@ -11,10 +11,14 @@ def check_consistency(project, builder, kinds, roles, problems):
     """Note contradictions in ``problems``, and in the project's notes what a cell says without effect."""
     _connections(project, builder, kinds, problems)
     _voltages(project, problems)
-    _zones(project, problems)
+    _zones(project)
     _supplies(project, builder, problems)
     _own_checks(project, roles, problems)
     _chemistries(project, builder)
+
+
+def _folded(text):
+    return " ".join((text or "").split()).casefold()
 
 
 def _both(frame, row, first, second):
@@ -41,16 +45,15 @@ def _connections(project, builder, kinds, problems):
         if "protection" in {role.role for role in _roles(kinds, row)}:
             _protected_by(builder, kinds, i, row, complain)
         for column, what in _idle(row, own_part, said):
-            notes.setdefault((column, what), []).append(row["_line"])
-    for (column, what), lines in notes.items():
-        some = ", ".join(str(line) for line in lines[:5]) + (f" and {len(lines) - 5} more" if len(lines) > 5 else "")
-        header = frame.headers.get(column, column)
-        project.notes.append(f"{frame.label} line{'s' if len(lines) > 1 else ''} {some}, {header}: not used, {what}")
+            notes.setdefault((column, what), []).append(row["connection"] or "")
+    for (column, what), names in sorted(notes.items()):
+        some = ", ".join(sorted(names)[:5]) + (f" and {len(names) - 5} more" if len(names) > 5 else "")
+        project.notes.append(f"{frame.label}, {frame.headers.get(column, column)} of {some}: not used, {what}")
     _ends(project, builder, complain)
 
 
 def _roles(kinds, row):
-    kind = kinds.get(" ".join((row.get("kind") or "").split()).casefold())
+    kind = kinds.get(_folded(row.get("kind")))
     return kind.roles if kind is not None else ()
 
 
@@ -91,15 +94,16 @@ def _ends(project, builder, complain):
     runs = np.array([kind in ("cable", "control wire", "phase lead") for kind in builder.kinds_folded()], dtype=bool)
     for i in np.flatnonzero(runs & (builder.a == builder.b) & (builder.a >= 0)):
         complain(rows[i], "to", f"{quoted(rows[i]['to'])} is at both ends", "Name the node at the other end.")
-    system = [node["system"] for node in builder.node_rows]
+    known = {_folded(name) for name in builder.spelled("system")}
+    system = [node["system"] if _folded(node["system"]) in known else None for node in builder.node_rows]
     for i in np.flatnonzero(runs & (builder.a >= 0) & (builder.b >= 0)):
         ends = [system[n] for n in (builder.a[i], builder.b[i]) if system[n] and not builder.network.is_ground(n)]
-        folded = {" ".join(text.split()).casefold() for text in ends}
+        folded = {_folded(text) for text in ends}
         own = rows[i].get("system")
         if len(folded) > 1:
             complain(rows[i], "to", f"it joins system {quoted(ends[0])} with {quoted(ends[1])}", "Put a converter or charger "
                      "between them, or mend the system of a node.")  # fmt: skip
-        elif own and folded and " ".join(own.split()).casefold() not in folded:
+        elif own and folded and _folded(own) in known - folded:
             complain(rows[i], "system", f"{quoted(own)} is not the system of its nodes, {quoted(ends[0])}", "Write that one, or "
                      "leave it empty.")  # fmt: skip
 
@@ -116,19 +120,19 @@ def _voltages(project, problems):
                          "Write what it reaches when charging.")  # fmt: skip
 
 
-def _zones(project, problems):
+def _zones(project):
     frame = project.frames["zones.csv"]
     for row in project.rows("zones.csv"):
         coldest, warmest = row["coldest_k"], row["ambient_k__high"]
         if coldest is not None and warmest is not None and coldest > warmest:
-            problems.add(frame.label, row["_line"], frame.headers["coldest_k"], "the coldest air is warmer than the warmest",
-                         "Write the lowest temperature that occurs.")  # fmt: skip
+            project.notes.append(f"{frame.label}, {frame.headers['coldest_k']} of {row['zone']}: warmer than the warmest air "
+                                 "there; is that meant?")  # fmt: skip
 
 
 def _supplies(project, builder, problems):
     frame = project.frames["supplies.csv"]
     for row in project.rows("supplies.csv"):
-        node = builder.nodes.get(" ".join((row["node"] or "").split()).casefold())
+        node = builder.nodes.get(_folded(row["node"]))
         role = builder.node_rows[node]["role"] if node is not None else None
         if role in ("ground", "load"):
             problems.add(frame.label, row["_line"], frame.headers["node"], f"{quoted(row['node'])} is a {role} in nodes.csv",
@@ -138,7 +142,7 @@ def _supplies(project, builder, problems):
 def _own_checks(project, roles, problems):
     frame = project.frames["own_checks.csv"]
     for row in project.rows("own_checks.csv"):
-        if row["role"] is not None and " ".join(row["role"].split()).casefold() not in roles:
+        if row["role"] is not None and _folded(row["role"]) not in roles:
             problems.add(frame.label, row["_line"], frame.headers["role"], f"{quoted(row['role'])} is no role of any kind",
                          f"Write one of: {', '.join(sorted(roles))}.", nearest(row["role"], roles))  # fmt: skip
 
@@ -153,5 +157,5 @@ def _chemistries(project, builder):
         subject = builder.chemistry(row["chemistry"])
         if subject and row["type"] in (None, "battery") and subject not in known:
             near = nearest(subject, [*known, *builder.CHEMISTRIES])
-            project.notes.append(f"{frame.label} line {row['_line']}, {frame.headers['chemistry']}: {quoted(row['chemistry'])} is not "
+            project.notes.append(f"{frame.label}, {frame.headers['chemistry']} of {row['node']}: {quoted(row['chemistry'])} is not "
                                  "known; nothing is taken from it" + (f". Did you mean {quoted(near)}?" if near else ""))  # fmt: skip

@@ -167,7 +167,7 @@ def _take_spare(settings, match, text, complain, codes):
         return
     wanted = "K" if kind == "K" else "%"
     if unit and unit.casefold() != wanted.casefold():
-        complain(f"the spare of {code.upper()} is in {wanted}, not {quoted(unit)}", f"Write spare {code.upper()} [{wanted}].",
+        complain(f"the spare of {code.upper()} is in {wanted}, not {quoted(unit.upper())}", f"Write spare {code.upper()} [{wanted}].",
                  "", "setting")  # fmt: skip
         return
     try:

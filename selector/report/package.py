@@ -218,7 +218,7 @@ def _package(sheets, file, title):
         for name in source.namelist():
             info = zipfile.ZipInfo(name, _DATE)
             info.compress_type = zipfile.ZIP_DEFLATED
-            info._compresslevel = 1  # ty: ignore[unresolved-attribute]
+            info._compresslevel = 1  # ty: ignore[missing-attribute]
             info.external_attr = 0o600 << 16
             with target.open(info, "w", force_zip64=True) as out:
                 for piece in _pieces(name, source, pages, ready, title):

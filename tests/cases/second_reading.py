@@ -1276,7 +1276,7 @@ class Search:
         """First lug of one end that has a sleeve, and that sleeve."""
         fixed_sleeve = self.place.fixed.get(f"sleeve {name}")
         sleeved = f"sleeve {name}" in self.place.roles and fixed_sleeve != "none"
-        if self.place.bare[end] and not fixed_sleeve:
+        if self.place.bare[end] and not fixed_sleeve and not self.place.fixed.get(f"lug {name}"):
             sleeved = False  # a terminal without a stud takes the bare wire
         barrels = self.reading.barrels(wire)
         for lug in self._lugs_at(end, name, good):

@@ -8,6 +8,8 @@ from typer.testing import CliRunner
 
 from selector import cli_tables
 from selector.catalogue import merging_store
+from selector.catalogue.declarations import DECLARED
+from selector.catalogue.merging import SAME, merge
 from selector.errors import SelectorError, UsageError
 from tests.merge.made import copied_tables, rows_of
 
@@ -220,3 +222,13 @@ def test_a_users_own_family_is_a_table_like_the_others(tmp_path, tables):
 def test_a_table_of_repeated_names_is_not_merged_into(tmp_path, tables):
     code, _, said = run("merge", written(tmp_path, "kind,order\nx,1\n"), "--into", "kinds", "--tables", tables)
     assert code == 2 and "edit it by hand" in said
+
+
+@pytest.mark.parametrize("name", sorted(set(DECLARED) - {"kinds.csv"}))
+def test_a_table_merged_into_itself_changes_nothing(tables, tmp_path, name):
+    sheet = tmp_path / "again.csv"
+    sheet.write_bytes((tables / name).read_bytes())
+    report = merge(sheet, name, tables, dry_run=True)
+    assert {row.result for row in report.rows} == {SAME}
+    assert len(report.rows) == len(rows_of(tables / name))
+    assert report.notes == []

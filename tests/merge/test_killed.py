@@ -3,6 +3,7 @@
 import contextlib
 import os
 import random
+import shutil
 import signal
 import subprocess
 import sys
@@ -87,9 +88,10 @@ def test_an_undo_stopped_at_every_step(tmp_path):
     sheet = tmp_path / "lugs of the boat.csv"
     sheet.write_text(SHEET, encoding="utf-8")
     before, after = states(tmp_path, sheet)
+    merged = copied_tables(tmp_path / "merged")
+    merge(sheet, "lugs", merged)
     for step in range(200):
-        tables = copied_tables(tmp_path / str(step))
-        merge(sheet, "lugs", tables)
+        tables = shutil.copytree(merged, tmp_path / str(step) / "tables")
         with pytest.MonkeyPatch.context() as patch:
             left = stop_at(patch, step)
             with contextlib.suppress(Stopped):

@@ -4,6 +4,7 @@ import random
 
 import pytest
 
+from selector.catalogue.audit import show
 from selector.catalogue.merging import CHANGED, NEW, merge
 from selector.catalogue.merging_store import history, undo
 from selector.errors import TableError, UsageError
@@ -153,6 +154,12 @@ def test_history_keeps_old_and_new_value_and_source_and_grows_with_an_undo(tmp_p
     )
     assert (row["merge"], row["what"], row["source"], row["note"]) == ("1", "merge", "jis-c-2805", "palm.csv line 2")
     assert (status["column"], status["old value"], status["new value"]) == ("status", "memory", "read")
+    [found] = show(tables, "1/0 AWG ring M8")
+    assert next((c["column"], c["old_value"], c["source"]) for c in found["history"]) == (
+        "palm width [mm]",
+        "25",
+        "jis-c-2805",
+    )
     undo(tables)
     assert [r["what"] for r in history(tables)] == ["merge", "merge", "undo", "undo"]
     assert history(tables)[2]["new value"] == "25"
