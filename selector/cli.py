@@ -18,6 +18,7 @@ from typing import Annotated
 import typer
 
 from selector import __version__
+from selector.cli_tables import register
 
 app = typer.Typer(
     name="selector",
@@ -32,6 +33,7 @@ tables_app = typer.Typer(
     help="Look at the reference tables and check them.", no_args_is_help=True, rich_markup_mode=None
 )
 app.add_typer(tables_app, name="tables")
+register(tables_app)
 
 ProjectPath = Annotated[
     Path, typer.Argument(help="Project folder with connections.csv, or one .xlsx.", metavar="PROJECT")
@@ -158,7 +160,13 @@ def _run(project, tables, rules, out, no_workbook, json_file, brief, csv_dir, en
     _check_outputs(project, tables, None if no_workbook else out, json_file, csv_dir)
     with _progress() as progress:
         outcome = pipeline.run(project, tables, rules, encoding, brief, as_built, progress)
-    path = None if no_workbook else _write_workbook(outcome, out)
+    path = None
+    if not no_workbook:
+        from selector.catalogue.effect import changed_since, record_tables
+
+        outcome.notes += changed_since(outcome, out)
+        path = _write_workbook(outcome, out)
+        record_tables(outcome, out)
     if json_file is not None or csv_dir is not None:
         from selector.report.files import write_csvs, write_whole
         from selector.report.result import result, to_json
@@ -394,6 +402,9 @@ def tables_show(
         for header, value in row["cells"].items():
             typer.echo(f"  {header}: {value}")
         typer.echo(f"  source: {row['source']}")
+        for change in row["history"]:
+            old, new = change["old_value"] or "empty", change["new_value"] or "empty"
+            typer.echo(f"  {change['when']} {change['what']}: {change['column']} {old} -> {new} ({change['source']})")
         typer.echo("")
 
 

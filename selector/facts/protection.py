@@ -25,10 +25,28 @@ def protection_shortest_at_peak_s(
     )
 
 
+def low_fault_a(short_circuit_a, least_short_circuit_a, conductor_balance_ampacity_a):
+    """Lowest fault that must be cleared: the low end of the supply's range, unless the wire carries that for good."""
+    return keep(
+        where(least_short_circuit_a, conductor_balance_ampacity_a, short_circuit_a, least_short_circuit_a), "low fault"
+    )
+
+
 def protection_longest_at_fault_s(
+    low_fault_a, protection_rating_a, protection_longest_multiples, protection_longest_times_s
+):
+    """Longest time the device may take to open on the lowest fault: the low end of a range counts for clearing."""
+    multiple = keep(low_fault_a / protection_rating_a, "low fault over rating")
+    return keep(
+        fuses.longest_opening_time_s(multiple, protection_longest_multiples, protection_longest_times_s),
+        "longest opening on low fault",
+    )
+
+
+def protection_longest_at_highest_s(
     short_circuit_a, protection_rating_a, protection_longest_multiples, protection_longest_times_s
 ):
-    """Longest time the device may take to open on the fault."""
+    """Longest time the device may take to open on the highest fault."""
     multiple = keep(short_circuit_a / protection_rating_a, "fault over rating")
     return keep(
         fuses.longest_opening_time_s(multiple, protection_longest_multiples, protection_longest_times_s),
@@ -36,9 +54,13 @@ def protection_longest_at_fault_s(
     )
 
 
-def protection_lets_through_a2s(short_circuit_a, protection_longest_at_fault_s):
-    """Heat the fault leaves in the wire until the device has opened, by the longest opening time."""
-    return keep(short_circuit_a**2 * protection_longest_at_fault_s, "let-through")
+def protection_lets_through_a2s(
+    short_circuit_a, protection_longest_at_highest_s, low_fault_a, protection_longest_at_fault_s
+):
+    """Heat a fault leaves in the wire until the device has opened: the most of the highest and the lowest fault."""
+    high = keep(short_circuit_a**2 * protection_longest_at_highest_s, "let-through, highest fault")
+    low = keep(low_fault_a**2 * protection_longest_at_fault_s, "let-through, low fault")
+    return keep(most(high, low), "let-through")
 
 
 def fault_above_ampacity(protected, short_circuit_a, conductor_balance_ampacity_a):

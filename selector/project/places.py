@@ -602,7 +602,8 @@ class Builder:
             low, high = np.where(nothing, value, low), np.where(nothing, value, high)
             self.default("short-circuit current of the supply", value, "A", "supplies.csv", nothing,
                          "Which battery feeds it, and what does its sheet give as short-circuit current?")  # fmt: skip
-        self.put("short_circuit_a", low, high)
+        self.put("short_circuit_a", high)
+        self.put("least_short_circuit_a", low)
         unknown = np.isnan(high)
         if unknown.any():
             self.questions.setdefault("short-circuit current", []).extend(np.flatnonzero(unknown).tolist())

@@ -24,6 +24,7 @@ GIVEN = (
     ("terminal_limit_k", "from"),
     ("terminal_limit_k", "to"),
     ("short_circuit_a", None),
+    ("least_short_circuit_a", None),
     ("drop_limit_v", None),
     ("highest_v", None),
 )

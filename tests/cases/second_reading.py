@@ -1102,10 +1102,8 @@ class Reading:
         first_system = systems[0] if systems else self.rule["size system"]
 
         def order(wire):
-            if bought:
-                turn = bought.index(wire["insulation"].casefold())
-            else:
-                turn = abs(wire["rating"] - ZERO - wanted) > BOUND
+            off_class = abs(wire["rating"] - ZERO - wanted) > BOUND
+            turn = bought.index(wire["insulation"].casefold()) if bought else off_class
             coating = ("tinned", "plain").index(wire["coating"]) if wire["coating"] in ("tinned", "plain") else 2
             return (
                 wire["exotic"],
@@ -1168,10 +1166,8 @@ class Reading:
 
     def _from_others(self, row, place):
         """The device of the row named, or of the first row towards the supply."""
-        if place.protected_by:
-            others = [place.protected_by]
-        else:
-            others = [r["connection"] for r in self.project["connections.csv"] if r["to"] == row["from"]]
+        before = [r["connection"] for r in self.project["connections.csv"] if r["to"] == row["from"]]
+        others = [place.protected_by] if place.protected_by else before
         for name in others:
             status, parts = self.solve(name)
             if status != "unserved" and parts["protection"]:

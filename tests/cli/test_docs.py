@@ -3,6 +3,7 @@
 import csv
 import re
 import shlex
+import shutil
 from pathlib import Path
 
 import openpyxl
@@ -92,6 +93,7 @@ def walked(tmp_path_factory):
     with pytest.MonkeyPatch.context() as patch:
         patch.chdir(folder)
         patch.setenv("NO_COLOR", "1")
+        shutil.copytree(ROOT / "tables", folder / "tables")
         done = []
         for words, expected in _shown():
             result = CliRunner().invoke(app, words)

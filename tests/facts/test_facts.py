@@ -18,7 +18,7 @@ PLACE = {
     "current_a": 60.0, "peak_current_a": 150.0, "peak_time_s": 10.0, "has_peak": 1.0, "grouped_with": 3.0,
     "laying_factor": 0.88, "enclosed": 0.0, "air_speed_m_per_s": 1.5, "altitude_m": 200.0, "ambient_k": 313.15,
     "engine_space": 1.0, "fuel_vapour": 1.0, "nominal_v": 24.0, "length_m": 3.0, "legs": 2.0, "chassis_resistance_ohm": 0.0,
-    "devices": 1.0, "own_device": 1.0, "protected": 1.0, "cranking": 0.0, "limited_machine": 1.0, "short_circuit_a": 2500.0,
+    "devices": 1.0, "own_device": 1.0, "protected": 1.0, "cranking": 0.0, "limited_machine": 1.0, "short_circuit_a": 2500.0, "least_short_circuit_a": 1500.0,
     "unknown_fuse_resistance_ohm": 0.0, "fuse_self_heating_k": 40.0, "load_factor": 1.25, "touches_others": 1.0,
     "neighbour_rating_k": 343.15, "sheathed": 0.0, "smallest_single_mm2": 1.0, "smallest_sheathed_mm2": 0.75,
     "smallest_short_mm2": 0.75, "smallest_short_m": 0.5, "from_battery": 1.0, "has_rule_table": 1.0,
@@ -60,6 +60,7 @@ MAY_BE_UNKNOWN = {
     "conductor_neighbour_limit_k": set(),
     "device_distance_limit_m": {"rule_distance_sheathed_m", "rule_distance_battery_m"},
     "fault_above_ampacity": set(),
+    "low_fault_a": {"short_circuit_a"},  # not asked where the low end must be cleared
     "protected_or_exempt": {"protected", "cranking"},  # the other says yes
 }
 
