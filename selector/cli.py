@@ -1,6 +1,7 @@
 """The command line: each command parses, calls one function, prints and exits."""
 
 # ruff: noqa: E402
+import gc
 import os
 import signal
 
@@ -162,7 +163,7 @@ def _run(project, tables, rules, out, no_workbook, json_file, brief, csv_dir, en
         outcome = pipeline.run(project, tables, rules, encoding, brief, as_built, progress)
     path = None
     if not no_workbook:
-        from selector.catalogue.effect import changed_since, record_tables
+        from selector.upkeep.effect import changed_since, record_tables
 
         outcome.notes += changed_since(outcome, out)
         path = _write_workbook(outcome, out)
@@ -219,8 +220,9 @@ def _echo_json(data):
     """JSON on standard output: UTF-8 whatever the terminal's encoding."""
     from selector.report.result import to_json
 
-    if hasattr(sys.stdout, "reconfigure"):
-        sys.stdout.reconfigure(encoding="utf-8")
+    reconfigure = getattr(sys.stdout, "reconfigure", None)
+    if callable(reconfigure):
+        reconfigure(encoding="utf-8")
     typer.echo(to_json(data), nl=False)
 
 
@@ -364,7 +366,7 @@ def tables_check(tables: TablesDir = None, json_out: JsonFlag = False) -> None:
 
     Example: selector tables check --tables ./tables
     """
-    from selector.catalogue.audit import audit
+    from selector.upkeep.audit import audit
 
     report = audit(_tables_folder(tables))
     if json_out:
@@ -388,8 +390,8 @@ def tables_show(
 
     Example: selector tables show "8 AWG tinned silicone 200"
     """
-    from selector.catalogue.audit import show
     from selector.errors import UsageError
+    from selector.upkeep.audit import show
 
     if not part.strip():
         raise UsageError("PART is empty. Write the key of a row, or words that stand in one.")
@@ -414,7 +416,7 @@ def tables_facts(json_out: JsonFlag = False) -> None:
 
     Example: selector tables facts
     """
-    from selector.catalogue.audit import facts
+    from selector.upkeep.audit import facts
 
     found = facts()
     if json_out:
@@ -461,10 +463,15 @@ def _stderr_console():
     return Console(stderr=True)
 
 
+GARBAGE_THRESHOLD = 50_000
+"""Objects made between two looks for garbage: a run makes many and drops few, so the usual 700 only costs time."""
+
+
 def main(argv=None):
     """Run the command line; errors are one line each on standard error and an exit code, never a traceback."""
     from selector.errors import SelectorError
 
+    gc.set_threshold(GARBAGE_THRESHOLD)
     _steady_streams()
     try:
         try:

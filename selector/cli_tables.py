@@ -61,7 +61,7 @@ def tables_merge(
             raise UsageError(f"--effect: {project}: no such project")
     judge = None
     if projects:
-        from selector.catalogue.effect import effect_of
+        from selector.upkeep.effect import effect_of
 
         def judge(folder, files):
             return effect_of(projects, folder, files)
@@ -223,7 +223,7 @@ def tables_uses(
 
     Example: selector tables uses "8 AWG tinned silicone 200" myboat otherboat
     """
-    from selector.catalogue.effect import uses
+    from selector.upkeep.effect import uses
 
     if tables is None and Path("tables").is_dir():
         tables = Path("tables")

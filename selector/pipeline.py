@@ -248,7 +248,7 @@ def _input_of(i, places, kind_of, chosen):
 
 
 def _apply(i, inputs, places, wanted):
-    from selector.choosing.choose import Wanted
+    from selector.project.wanted import Wanted
 
     device, current = inputs
     ratings = wanted.ratings

@@ -127,6 +127,18 @@ class VerdictTable:
             for n in np.flatnonzero(self.applies[:, row])
         ]
 
+    def open_musts(self):
+        """Which musts do not pass, (checks, tuples)."""
+        own = np.array([check.must for check in self.checks], dtype=bool)
+        return self.applies & (self.status != PASS) & own[:, None]
+
+    def fails_of(self, at):
+        """The musts tuple ``at`` does not pass: (check, actual, limit)."""
+        return [
+            (self.checks[n], float(self.actual[n, at]), float(self.limit[n, at]))
+            for n in np.flatnonzero(self.open_musts()[:, at])
+        ]
+
     def failing(self, severity):
         """Rows with a check of this severity that fails."""
         own = np.array([check.severity == severity for check in self.checks])
@@ -184,17 +196,6 @@ class Chooser:
             block = indices[start : start + BLOCK]
             chosen += _Block(self, places, block, kind, wanted).choose(brief)
         return chosen
-
-
-@dataclass
-class Wanted:
-    """What a place's role may be: ``present`` False for none; ``only`` a list of candidate numbers or None."""
-
-    present: bool = True
-    only: Any = None
-    fixed: bool = False
-    inherited: bool = False
-    missing: bool = False
 
 
 class _Block:
@@ -396,13 +397,8 @@ class _Block:
             sub = {r: picks[r][place] for r in solver.roles[:stage]}
             sub[role] = candidate
             checks = [c for c in solver.by_stage[stage] if c.must]
-            fails = [
-                _column(status, len(place)) < (UNKNOWN if chosen_is_lenient else PASS)
-                for status, chosen_is_lenient in zip(
-                    solver.statuses(checks, place, sub), [False] * len(checks), strict=True
-                )
-            ]
-            count = np.sum(fails, axis=0) if fails else np.zeros(len(place))
+            table = self._judged(checks, place, sub)
+            count = table.open_musts().sum(axis=0)
             rest = solver.roles[stage + 1 :]
             none_later = np.zeros(len(place), dtype=bool)
             if rest:
@@ -414,18 +410,15 @@ class _Block:
             _, first = np.unique(place[order], return_index=True)
             for at in order[first]:
                 if count[at] + none_later[at] > 0:
-                    failing = [check for check, fail in zip(checks, fails, strict=True) if fail[at]]
-                    miss = Miss(role, int(candidate[at]), [], rest if none_later[at] else [])
-                    miss.fails = self._numbers(failing, int(place[at]), {r: int(i[at]) for r, i in sub.items()})
+                    miss = Miss(role, int(candidate[at]), table.fails_of(at), rest if none_later[at] else [])
                     chosen[place[at]].misses.append(miss)
-        for i in np.flatnonzero(turn_of < 0):
-            lead = self.kind.leading
-            if picks[lead][i] >= 0:
-                own = {r: int(picks[r][i]) for r in solver.roles}
-                musts = [c for c in self.checks if c.must]
-                status = solver.statuses(musts, np.array([i]), {r: np.array([v]) for r, v in own.items()})
-                failing = [c for c, s in zip(musts, status, strict=True) if _column(s, 1)[0] != PASS]
-                chosen[i].misses.append(Miss(lead, own[lead], self._numbers(failing, int(i), own)))
+        lead = self.kind.leading
+        unserved = np.flatnonzero((turn_of < 0) & (picks[lead] >= 0))
+        if len(unserved):
+            musts = [c for c in self.checks if c.must]
+            table = self._judged(musts, unserved, {r: picks[r][unserved] for r in solver.roles})
+            for at, i in enumerate(unserved):
+                chosen[i].misses.append(Miss(lead, int(picks[lead][i]), table.fails_of(at)))
 
     def _rank_at(self, place, candidate, role):
         ranks = self.solver.ranks[role]
@@ -462,11 +455,6 @@ class _Block:
         if not places:
             return np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.int64)
         return np.concatenate(places), np.concatenate(candidates)
-
-    def _numbers(self, checks, place, picks):
-        """(check, actual, limit) of the worst case of each check for one tuple."""
-        table = self._judged(checks, np.array([place]), {r: np.array([i]) for r, i in picks.items()})
-        return [(check, actual, limit) for check, _, actual, limit in table.of(0)]
 
     def _judged(self, checks, places, picks):
         """For each place the checks that apply, at the case of least margin; see `VerdictTable`."""

@@ -1,10 +1,23 @@
 """What each role of each row may be: the program's to fill, not wanted, or the user's own part."""
 
-from selector.choosing.choose import Wanted
+from dataclasses import dataclass
+from typing import Any
+
 from selector.errors import nearest, quoted
 from selector.project.declarations import KINDS_TO_COME
 
 NONE = ("none", "-", "no")
+
+
+@dataclass
+class Wanted:
+    """What a place's role may be: ``present`` False for none; ``only`` a list of candidate numbers or None."""
+
+    present: bool = True
+    only: Any = None
+    fixed: bool = False
+    inherited: bool = False
+    missing: bool = False
 
 
 class WantedList(list):

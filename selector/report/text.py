@@ -211,7 +211,10 @@ def _sees(outcome, one):
         f"{show('ambient_k', 1, -273.15)} degC, {show('air_speed_m_per_s')} m/s, {show('altitude_m')} m above the sea",
     )
     yield "loaded conductors that touch it", show("grouped_with")
-    yield "short-circuit current, taken here as at its supplies' terminals", f"{_span(show('least_short_circuit_a'), show('short_circuit_a'))} A"
+    yield (
+        "short-circuit current, taken here as at its supplies' terminals",
+        f"{_span(show('least_short_circuit_a'), show('short_circuit_a'))} A",
+    )
     results = one.results
     unknown = float("nan")
     if results.get("conductor_temperature_k", unknown) == results.get("conductor_temperature_k"):

@@ -11,9 +11,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from selector.catalogue.audit import compiled_for
 from selector.catalogue.catalogue import load
 from selector.choosing.checks import STATUS_WORDS, judge
+from selector.upkeep.audit import compiled_for
 
 CASES = Path(__file__).resolve().parents[1] / "cases"
 CATALOGUE = load(None)

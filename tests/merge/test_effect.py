@@ -6,9 +6,9 @@ import types
 import pytest
 
 from selector import pipeline
-from selector.catalogue.effect import changed_since, record_tables, uses
 from selector.catalogue.merging_store import undo
 from selector.errors import UsageError
+from selector.upkeep.effect import changed_since, record_tables, uses
 from tests.merge.made import copied_tables
 from tests.merge.test_commands import run, written
 

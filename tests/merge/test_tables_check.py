@@ -4,9 +4,9 @@ import time
 
 import pytest
 
-from selector.catalogue.audit import audit
 from selector.catalogue.catalogue import load
 from selector.catalogue.judging import REFUSE, Tables, judge
+from selector.upkeep.audit import audit
 from tests.merge.made import copied_tables
 
 

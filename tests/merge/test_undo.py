@@ -4,10 +4,10 @@ import random
 
 import pytest
 
-from selector.catalogue.audit import show
 from selector.catalogue.merging import CHANGED, NEW, merge
 from selector.catalogue.merging_store import history, undo
 from selector.errors import TableError, UsageError
+from selector.upkeep.audit import show
 from tests.merge.made import copied_tables, csv_text, rows_of
 
 TABLES = {
