@@ -556,7 +556,10 @@ def _cases(places, indices):
     varying = [[] for _ in indices]
     for name, high in places.high.items():
         low = places.columns[name]
-        for i in np.flatnonzero(~_same(low[indices], high[indices])):
+        differs = ~_same(low[indices], high[indices])
+        if isinstance(name, tuple) and name[0] == "hottest_k":  # a terminal nobody measured follows the air
+            differs &= places.columns["hottest_stated", name[1]][indices] == 1
+        for i in np.flatnonzero(differs):
             varying[i].append(name)
     if not any(varying):
         return {name: values[indices] for name, values in places.columns.items()}, np.arange(len(indices))

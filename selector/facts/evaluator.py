@@ -31,6 +31,8 @@ class Registry:
         self.parameters = {name: tuple(inspect.signature(f).parameters) for name, f in self.functions.items()}
         self.end_columns = frozenset(end_columns)
         self._leaves = {}
+        self._split = {}
+        self._by_end = {}
         for name in self.functions:
             self.leaves(name)
 
@@ -66,6 +68,11 @@ class Registry:
 
     def split_end(self, name):
         """``("terminal_limit_k", "from")`` for ``from_terminal_limit_k``; the name and None for any other."""
+        if name not in self._split:
+            self._split[name] = self._split_end(name)
+        return self._split[name]
+
+    def _split_end(self, name):
         for end in ENDS:
             base = name[len(end) + 1 :]
             if name.startswith(f"{end}_") and (base in self.functions or self._of_an_end(base)):
@@ -77,7 +84,9 @@ class Registry:
 
     def differs_by_end(self, name):
         """Whether a fact or column has a value of its own at each end."""
-        return any(self._of_an_end(leaf) for leaf in self.leaves(name))
+        if name not in self._by_end:
+            self._by_end[name] = any(self._of_an_end(leaf) for leaf in self.leaves(name))
+        return self._by_end[name]
 
     def rests_on(self, name, others):
         """Whether a fact is, or leads back to, one of the names in ``others``."""
