@@ -227,6 +227,8 @@ STEPS = {
     "opening time": "s",
     "peak over rating": "times",
     "fault over rating": "times",
+    "let-through, highest fault": "A2 s",
+    "let-through, low fault": "A2 s",
     "low fault over rating": "times",
     "grouping factor": "share",
     "rule grouping factor": "share",

@@ -145,7 +145,7 @@ def choose(project, catalogue, rules=None, brief=False, as_built=False, progress
     outcome = Outcome(
         project, catalogue, settings, rule, places, chosen, kinds, parts, wanted, registry, chooser, brief
     )
-    outcome.notes = [*project.notes, *catalogue.hints]
+    outcome.notes = [*project.notes, *catalogue.hints, *_odd_currents(places)]
     from selector.report.findings import cautions_of, findings_of
 
     outcome.findings = findings_of(outcome)
@@ -164,6 +164,18 @@ def _take_rules(settings, catalogue, rules):
         raise UsageError(f"--rules: {quoted(rules)} is not a rule set; known are {', '.join(known)}.{hint}")
     settings.rule_set = chosen
     settings.stated.add("rule set")
+
+
+ODD_CURRENT_A = 1000.0
+
+
+def _odd_currents(places):
+    """Currents that are more often a power in the wrong column."""
+    return [
+        f"{places.names[i]}: {places.columns['current_a'][i]:g} A is much for a cable. Was power [W] meant?"
+        for i in range(len(places.names))
+        if places.columns["current_a"][i] >= ODD_CURRENT_A
+    ]
 
 
 def _name_missing(chosen, wanted):

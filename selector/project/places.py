@@ -66,6 +66,7 @@ class Places:
     upstream: list = field(default_factory=list)
     ground_joint: Any = None
     index: list = field(default_factory=list)
+    limit_sources: dict = field(default_factory=dict)
 
 
 class Builder:
@@ -80,6 +81,7 @@ class Builder:
         self.columns, self.high, self.defaults = {}, {}, []
         self.kinds = kinds
         self.questions = {}
+        self.limit_sources = {}
 
     # -- small tools ---------------------------------------------------------------------------------------------
 
@@ -180,6 +182,7 @@ class Builder:
             upstream=self.upstream,
             ground_joint=self.ground_joint,
             index=list(range(self.count)),
+            limit_sources=self.limit_sources,
         )
 
     # -- nodes, systems, network -------------------------------------------------------------------------------------
@@ -502,11 +505,18 @@ class Builder:
         low = np.where(by_power, power_low / (share * self.columns["lowest_v"]), low)
         high = np.where(by_power, power_high / (share * self.columns["lowest_v"]), high)
         self.ground_joint = np.zeros(self.count, bool)
+        stated = ~np.isnan(low)
         if np.isnan(low).any():
             low, high = self._summed(low, high)
         self.put("current_a", low, high)
         peak_low, peak_high = self.number("peak_current_a")
         time_low, time_high = self.number("peak_time_s")
+        peak_low, peak_high = peak_low.copy(), peak_high.copy()
+        time_low, time_high = time_low.copy(), time_high.copy()
+        passed = self._pass_peaks_on(stated, peak_high, time_high)
+        peak_low[passed], time_low[passed] = peak_high[passed], time_high[passed]
+        self.default("peak of what it feeds, passed on", "the greatest", "", "connections.csv", passed,
+                     "What is the greatest current here, and for how long?")  # fmt: skip
         has_peak = ~np.isnan(peak_low)
         limit = self.settings.number("peak time limit")
         self.put("has_peak", has_peak * 1.0)
@@ -547,32 +557,69 @@ class Builder:
         return low, high
 
     def _sum_of(self, row, current):
+        """Current of a row from those of the rows it carries; the greater way where a battery gives and takes."""
+        network, a = self.network, self.a[row]
+        if self.is_return[row] and network.is_ground(a) and network.is_ground(self.b[row]):
+            self.ground_joint[row] = True
+            return NAN
+        supply = network.supply(a) if a >= 0 else None
+        if not self.is_return[row] and supply is not None and (supply["type"] or "battery") != "battery":
+            if supply["rated_current_a"] is None:
+                self.questions.setdefault("rated current", []).append(row)
+            return _or_nan(supply["rated_current_a"])
+        ways = [[current(r) for r in way] for way in self._carried(row) if way]
+        sums = [sum(way) for way in ways]
+        return max(sums) if sums and not any(value != value for value in sums) else NAN
+
+    def _carried(self, row):
+        """Rows whose currents add up in this one, a list for each way current may flow."""
         network, (a, b) = self.network, (self.a[row], self.b[row])
         if a < 0 or b < 0:
-            return NAN
+            return []
+
+        def rows(candidates):
+            return [r for r in candidates if r != row and not self.is_return[r]]
+
         if self.is_return[row]:
             if network.is_ground(a) and network.is_ground(b):
-                self.ground_joint[row] = True
-                return NAN
+                return []
             node = b if network.is_ground(a) else a
             if network.supply(node) is None:
-                feeding = [r for r in network.entering[node] if r != row and not self.is_return[r]]
-                return sum(current(r) for r in feeding) if feeding else NAN
-            out = [current(r) for r in network.leaving[node] if r != row and not self.is_return[r]]
-            charging = [current(r) for r in network.entering[node] if r != row and not self.is_return[r]]
-            both = [sum(way) for way in (out, charging) if way]
-            return max(both) if both and not any(value != value for value in both) else NAN
-        supply = network.supply(a)
-        if supply is not None and (supply["type"] or "battery") != "battery" and supply["rated_current_a"]:
-            return supply["rated_current_a"]
-        to_supply = network.supply(b)
-        onward = [r for r in network.leaving[b] if r != row and not self.is_return[r] and not self._ends_at_battery(r)]
-        if onward and (to_supply is None or (to_supply["type"] or "battery") != "battery"):
-            return sum(current(r) for r in onward)
-        if to_supply is not None and (to_supply["type"] or "battery") == "battery":
-            charging = [r for r in network.entering[a] if r != row and not self.is_return[r]]
-            return sum(current(r) for r in charging) if charging else NAN
-        return NAN
+                return [rows(network.entering[node])]
+            return [rows(network.leaving[node]), rows(network.entering[node])]
+        onward = [r for r in rows(network.leaving[b]) if not self._ends_at_battery(r)]
+        if self._is_battery(b):
+            return [rows(network.entering[a])]
+        return [onward]
+
+    def _pass_peaks_on(self, stated, peak, time):
+        """Peaks of rows that state neither current nor peak: the greatest rise among the rows they carry, on their own
+        current. Returns which rows have one."""
+        known = {}
+
+        def rise(row, above=()):
+            if row in known:
+                return known[row]
+            if row in above:
+                return (0.0, None)
+            if not np.isnan(peak[row]):
+                found = (peak[row] - self.columns["current_a"][row], row)
+            elif stated[row]:
+                found = (0.0, None)
+            else:
+                carried = [r for way in self._carried(row) for r in way]
+                rises = [rise(r, (*above, row)) for r in carried]
+                found = max((r for r in rises if r[1] is not None), key=lambda r: r[0], default=(0.0, None))
+            known[row] = found
+            return found
+
+        passed = np.zeros(self.count, bool)
+        for row in np.flatnonzero(~stated & np.isnan(peak)):
+            more, origin = rise(row)
+            if origin is not None and more > 0:
+                peak[row], time[row] = self.columns["current_a"][row] + more, time[origin]
+                passed[row] = True
+        return passed
 
     def _ends_at_battery(self, row):
         supply = self.network.supply(self.b[row])
@@ -763,7 +810,10 @@ class Builder:
             ]
             found = []
             for other in feeding:
-                found += [other] if own[other] else (self._towards_supply(self._upper(other), own, {other, row}) or [])
+                above = [other] if own[other] else self._towards_supply(self._upper(other), own, {other, row})
+                if above is None:  # one of them has no device: this return may carry its fault
+                    return None
+                found += above
             return sorted(set(found)) or None
         return self._towards_supply(self._upper(row), own, {row})
 
@@ -852,6 +902,7 @@ class Builder:
             mask[rows] = True
             self.default(f"drop limit, {need}", value, "V", "nodes.csv, connections.csv or the rule set", mask,
                          "How much may be lost on the way?")  # fmt: skip
+        self.limit_sources["C07"], self.limit_sources["C08"] = self._drop_sources()
         self.put("drop_limit_v", limit)
         self.put("peak_drop_limit_v", peak)
         self.put("has_drop_limit", np.ones(self.count))
@@ -880,6 +931,24 @@ class Builder:
             return "battery to bus", None
         return "feeder", None
 
+    def _drop_sources(self):
+        """Source key of each row's drop limit and of its peak's: the table row's, or the user's own statement."""
+        share = self.data["drop_limit"].is_not_null().to_numpy() | self.data["drop_limit_v"].is_not_null().to_numpy()
+        drops, peaks = [], []
+        for row in range(self.count):
+            need, _ = self._need(row)
+            drops.append("own" if share[row] or need is None else self._drop_row(need, row).get("source"))
+            own = "peak drop limit" in self.settings.stated
+            peaks.append("own" if own else self._drop_row("peak", row).get("source"))
+        return drops, peaks
+
+    def _drop_row(self, need, row):
+        nominal = self.columns["nominal_v"][row]
+        for one in self.catalogue.rows("drop_limits.csv", table=self.rule["drop_table"] or "default", need=need):
+            if (one["from_v"] or 0.0) <= nominal < (one["to_v"] or 1e9):
+                return one
+        return {}
+
     def _drop_limit(self, need, nominal):
         for row in self.catalogue.rows("drop_limits.csv", table=self.rule["drop_table"] or "default", need=need):
             low, high = row["from_v"] or 0.0, row["to_v"] or 1e9
@@ -889,6 +958,9 @@ class Builder:
 
     def _smallest(self):
         table = self.rule["smallest_table"] or "default"
+        self.limit_sources["C09"] = [
+            next((row["source"] for row in self.catalogue.rows("smallest_sizes.csv", table=table)), None)
+        ] * self.count
         sizes = {row["condition"]: row for row in self.catalogue.rows("smallest_sizes.csv", table=table)}
         single = sizes.get("single", {}).get("least_area_mm2") or 0.0
         self.put("smallest_single_mm2", np.full(self.count, single))

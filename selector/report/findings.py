@@ -40,7 +40,7 @@ def findings_of(outcome):
             if row is not None:
                 used.add(key)
             found.append(_finding(check.code, "should", [name], shown(check, actual), shown(check, limit),
-                                  "" if check.yes_no else check.unit, sentence(check, status, actual, limit, sources),
+                                  "" if check.yes_no else check.unit, sentence(check, status, actual, limit, sources, one.place),
                                   CURES.get(check.code, ""), row))  # fmt: skip
     for key, row in accepted.items():
         if key in used:

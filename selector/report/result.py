@@ -62,28 +62,36 @@ class Sources:
 
     def __init__(self, outcome):
         self.rule = outcome.rule
+        self.limits = outcome.places.limit_sources
         self.rows = {row["source"]: row for row in outcome.catalogue["sources.csv"].iter_rows(named=True)}
 
     def key(self, source):
         return self.rule["source"] if source == "rule-set" else source
 
+    def of(self, check, place=None):
+        """Source key of a check at a place: limits that come from a table row carry that row's source."""
+        own = self.limits.get(check.code)
+        return own[place] if own is not None and place is not None and own[place] else check.source
+
     def words(self, source):
         if source == "rule-set":
             return f"rule set {self.rule['rule_set']}, {self.rule['edition'] or 'edition not stated'}"
+        if source == "own":
+            return "your own"
         row = self.rows.get(source)
         return row["title"] if row else source
 
 
-def sentence(check, status, actual, limit, sources):
+def sentence(check, status, actual, limit, sources, place=None):
     """One line a reader sees: what was compared, by how much it passes or fails, and on whose word."""
     a, x = shown(check, actual), shown(check, limit)
     if check.yes_no:
         head = f"{check.text}: {a or 'unknown'}"
         tail = {"pass": "as asked", "fail": "asked for otherwise", "unknown": "not known"}[STATUS_WORDS[status]]
-        return f"{head}, {tail} ({check.code}, {sources.words(check.source)})"
+        return f"{head}, {tail} ({check.code}, {sources.words(sources.of(check, place))})"
     unit = f" {check.unit}" if check.unit else ""
     head = f"{check.text}: {plain(a)}{unit if a is not None else ''}, {check.sense} {plain(x)}{unit if x is not None else ''}"
-    return f"{head}: {_verdict_words(check, status, actual, limit)} ({check.code}, {sources.words(check.source)})"
+    return f"{head}: {_verdict_words(check, status, actual, limit)} ({check.code}, {sources.words(sources.of(check, place))})"
 
 
 def _verdict_words(check, status, actual, limit):
@@ -150,8 +158,8 @@ def checks_of(outcome, one, sources):
             "spare": digits(outcome.settings.spare_of(check.code, check.spare_kind)),
             "status": STATUS_WORDS[status],
             "severity": check.severity,
-            "source": sources.key(check.source),
-            "text": sentence(check, status, actual, limit, sources),
+            "source": sources.key(sources.of(check, one.place)),
+            "text": sentence(check, status, actual, limit, sources, one.place),
         }
         if check.margin_in_k:
             entry["margin_unit"] = "K"
@@ -234,6 +242,7 @@ def questions_of(outcome, one):
         "current": "What current does it carry?",
         "length": "How long is it, one way?",
         "peak time": "How long does the peak last?",
+        "rated current": "What does its source give for hours? Write rated current [A] in supplies.csv.",
         "short-circuit current": "What short-circuit current can its supply give?",
         "chassis resistance": "What resistance has the metal that is its return?",
     }
@@ -247,6 +256,9 @@ def questions_of(outcome, one):
                 check.actual.text if missing == ["actual"] else check.limit.text if missing == ["limit"] else check.text
             )
             asked.append(f"{check.code} {check.text}: {words.replace('_', ' ')} is not known")
+    for role, want in outcome.wanted[one.place].items():
+        if want.missing:
+            asked.append(f"No part is named for {role}.")
     if one.status != "served":
         for end in ("from", "to"):
             row = outcome.places.rows[one.place]

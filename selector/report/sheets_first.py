@@ -100,7 +100,7 @@ def why(outcome, one, sources):
     said = []
     for check, status, actual, limit in one.verdicts:
         if check.must and status == FAIL:
-            said.append(sentence(check, status, actual, limit, sources))
+            said.append(sentence(check, status, actual, limit, sources, one.place))
     if one.status == "unserved":
         said = [f"The nearest fit fails: {text}" if i == 0 else text for i, text in enumerate(said)]
         wanted = outcome.wanted[one.place]

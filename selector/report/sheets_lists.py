@@ -85,7 +85,7 @@ def sources(outcome):
     names = Sources(outcome)
     cited = {outcome.rule["source"]}
     for one in outcome.chosen:
-        cited |= {names.key(check.source) for check, *_ in one.verdicts}
+        cited |= {names.key(names.of(check, one.place)) for check, *_ in one.verdicts}
         for role in one.kind.roles:
             index = one.picks.get(role.role, -1)
             if index >= 0:

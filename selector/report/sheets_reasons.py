@@ -93,16 +93,17 @@ def _chunks(outcome, head, wanted, values_only, styles):
     chunk = list(rows_text(head, styles))
     for row, (entry, own) in enumerate(wanted, HEAD + 1):
         first, last = entry.live.cases(entry.number)
-        source = words.setdefault(own.check.source, sources.words(own.check.source))
+        key = sources.of(own.check, entry.one.place)
+        source = words.setdefault(key, sources.words(key))
         if first != last:
             cells = _row(outcome, entry, own, source, row)
             if values_only:
                 cells = [(c[0].value, c[1]) if isinstance(c[0], Formula) else c for c in cells]
             chunk.append(row_text(row, cells, styles, _height(c[0] for c in cells)))
         else:
-            template = templates.get(id(own))
+            template = templates.get((id(own), key))
             if template is None:
-                template = templates[id(own)] = _Template(outcome, entry, own, source, values_only, styles)
+                template = templates[id(own), key] = _Template(outcome, entry, own, source, values_only, styles)
             chunk.append(template.text(outcome, entry, row, first))
         if len(chunk) > 2000:
             yield "".join(chunk)

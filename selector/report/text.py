@@ -31,6 +31,7 @@ def summary_text(outcome, width=100):
     count = outcome.summary
     lines += ["", f"{count['served']} served, {count['unserved']} unserved, {count['incomplete']} incomplete"]
     lines += _memory_note(outcome)
+    lines += _fault_note(outcome)
     lines += _findings(outcome)
     if outcome.project.not_used:
         lines += ["", "Read, but not used yet:", *(f"  {text}" for text in outcome.project.not_used)]
@@ -75,9 +76,24 @@ def _why_unserved(outcome, one):
     sources = Sources(outcome)
     check, status, actual, limit = fails[0]
     near = f"nearest is {part[0].keys[part[1]]}; " if part else ""
-    text = sentence(check, status, actual, limit, sources)
+    text = sentence(check, status, actual, limit, sources, one.place)
     more = f" and {len(fails) - 1} more" if len(fails) > 1 else ""
     return f"{near}{text}{more}"
+
+
+def _fault_note(outcome):
+    """Short-circuit currents nobody stated decide which devices may stand where; they are named, not left to explain."""
+    said = []
+    for default in outcome.places.defaults:
+        if default.what.startswith("short-circuit current of"):
+            of = default.what.removeprefix("short-circuit current of ")
+            value = default.value if isinstance(default.value, str) else plain(default.value)
+            said.append(f"{value} {default.unit} for {of}")
+    if not said:
+        return []
+    return [
+        f"Assumed short-circuit current: {'; '.join(said)}. It decides which fuses can break a fault; give the true figure in supplies.csv."
+    ]
 
 
 def _memory_note(outcome):
@@ -121,6 +137,8 @@ def explain_text(outcome, one):
     lines += [f"rule set {outcome.rule['rule_set']} ({outcome.rule['edition'] or 'edition not stated'})", ""]
     lines += ["What it sees", *(f"  {label}: {value}" for label, value in _sees(outcome, one))]
     used = [d for d in defaults_of(outcome) if d["connection"] == name]
+    if not any(role.role == "conductor" for role in one.kind.roles):
+        used = []
     if used:
         lines += ["", "Assumed, because nothing was said"]
         lines += [
@@ -141,13 +159,6 @@ def explain_text(outcome, one):
             "",
             f"Sized by {one.governing}, {_name_of(one, one.governing)}: what the next smaller part fails by most.",
         ]
-    lines += ["", "Checks"]
-    for check, status, actual, limit in one.verdicts:
-        where = f" [{check.role}]" if check.end else ""
-        should = "" if check.must else " (should)"
-        lines.append(
-            f"  {STATUS_SIGNS[STATUS_WORDS[status]]} {STATUS_WORDS[status]:<7}{should} {sentence(check, status, actual, limit, sources)}{where}"
-        )
     misses = misses_of(outcome, one)
     if misses:
         lines += ["", "Next smaller parts, and what they would break"]
@@ -161,6 +172,13 @@ def explain_text(outcome, one):
             f"  {h['what']} {plain(h['value'])} {h['unit']}".rstrip() + f" ({h['code']}, {_name_of(one, h['code'])})"
             for h in holds
         ]
+    lines += ["", "Checks"]
+    for check, status, actual, limit in sorted(one.verdicts, key=lambda v: STATUS_WORDS[v[1]] == "pass"):
+        where = f" [{check.role}]" if check.end else ""
+        should = "" if check.must else " (should)"
+        lines.append(
+            f"  {STATUS_SIGNS[STATUS_WORDS[status]]} {STATUS_WORDS[status]:<7}{should} {sentence(check, status, actual, limit, sources, one.place)}{where}"
+        )
     if one.status != "served":
         asked = questions_of(outcome, one)
         if asked:
@@ -200,6 +218,10 @@ def _sees(outcome, one):
         low, top = low * scale + offset, top * scale + offset
         return plain(low) if low == top else f"{plain(low)}..{plain(top)}"
 
+    if not any(role.role == "conductor" for role in one.kind.roles):
+        yield "current", f"{show('current_a')} A"
+        yield "voltage", f"{show('nominal_v')} V nominal, {show('lowest_v')} to {show('highest_v')} V"
+        return
     legs = int(columns["legs"][i])
     yield "current", f"{show('current_a')} A"
     if columns["has_peak"][i]:

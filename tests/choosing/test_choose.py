@@ -446,3 +446,38 @@ def test_rounds_end(tmp_path):
     ]
     assert data["by_name"]["joint"]["currents"]["continuous"] == max(ratings)
     assert math.isfinite(data["by_name"]["joint"]["results"]["voltage_drop"])
+
+
+def test_a_feeder_passes_the_peaks_of_its_loads_on(tmp_path):
+    """65 A in service and 90 A more while the windlass starts: the main fuse must outlast that too."""
+    battery = pick(tmp_path, BASE)["by_name"]["battery"]
+    assert battery["currents"]["peak"] == 155.0
+    assert check(battery, "survives_peak")["limit"] == 20.0
+    assert any(d["what"].startswith("peak") and d["connection"] == "battery" for d in pick(tmp_path, BASE)["defaults"])
+    stated = pick(tmp_path / "stated", changed("battery", current="65"))["by_name"]["battery"]
+    assert stated["currents"]["peak"] is None
+
+
+def test_a_return_shared_with_an_unprotected_lead_is_not_called_protected(tmp_path):
+    nodes = [*BASE["nodes.csv"], {"node": "negative", "role": "ground", "stud": "M8"}]
+    bare = {"connection": "bare lead", "kind": "cable", "from": "battery", "to": "windlass", "zone": "cabin", "length [m]": "1",
+            "current [A]": "10", "protection": "none"}  # fmt: skip
+    back = {"connection": "back", "kind": "cable", "from": "battery", "to": "negative", "zone": "cabin", "length [m]": "1"}
+    files = with_rows(nodes=nodes, connections=[*BASE["connections.csv"], bare, back])
+    assert check(pick(tmp_path, files)["by_name"]["back"], "protected")["status"] == "fail"
+
+
+def test_a_charger_without_a_rating_is_asked_for_it(tmp_path):
+    nodes = [*BASE["nodes.csv"], {"node": "charger", "system": "12 V", "role": "supply", "stud": "M6"}]
+    supplies = [*BASE["supplies.csv"], {"node": "charger", "type": "converter"}]
+    row = {"connection": "charger lead", "kind": "cable", "from": "charger", "to": "main bus", "zone": "cabin", "length [m]": "1"}
+    data = pick(tmp_path, with_rows(nodes=nodes, supplies=supplies, connections=[*BASE["connections.csv"], row]))
+    lead = data["by_name"]["charger lead"]
+    assert lead["status"] == "incomplete" and any("rated current" in question for question in lead["questions"])
+
+
+def test_a_limit_carries_the_source_of_its_row(tmp_path):
+    lights = pick(tmp_path, BASE, rules="us-small-craft")["by_name"]["lights"]
+    assert check(lights, "voltage_drop")["source"] == "abyc-e-11"
+    battery = pick(tmp_path, BASE, rules="us-small-craft")["by_name"]["battery"]
+    assert check(battery, "voltage_drop")["source"] == "common-practice"
