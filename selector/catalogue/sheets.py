@@ -342,6 +342,10 @@ def _looks_sound(data, label, problems):
             if sum(part.file_size for part in parts) > _LARGEST_UNPACKED:
                 problems.add(label, None, "", "the workbook unpacks to more than 500 MB", "Split it.")
                 return None
+            if any(part.filename.startswith("xl/chartsheets/") for part in parts):
+                problems.add(label, None, "", "a sheet of the workbook is one chart", "Move the chart into a worksheet, or "
+                             "remove it.")  # fmt: skip
+                return None
             names = [part.filename for part in parts if part.filename.startswith("xl/worksheets/")]
             return any(re.search(rb"<f[ >/]", archive.read(name)) for name in names if name.endswith(".xml"))
     except (zipfile.BadZipFile, OSError, EOFError, RuntimeError, NotImplementedError, ValueError, zlib.error):
@@ -352,8 +356,6 @@ def _looks_sound(data, label, problems):
 def _worksheets(book, formulas, label, problems):
     sheets = {}
     for number, worksheet in enumerate(book.worksheets):
-        if not hasattr(worksheet, "iter_rows"):  # a sheet that is one chart
-            continue
         name = worksheet.title.strip().casefold().removesuffix(".csv")
         sheet = Sheet(f"{label}:{worksheet.title.strip()}")
         worksheet.reset_dimensions()

@@ -9,7 +9,7 @@ from selector.choosing.checks import PASS, judge
 from selector.choosing.search import Columns
 from selector.facts.evaluator import Evaluation
 
-FIRST_POINTS, POINTS, ROUNDS = 24, 14, 7
+FIRST_POINTS, POINTS, ROUNDS = 16, 8, 8
 GROUPED_MOST = 40
 STRETCHED = ("current", "length", "peak time")
 """Circumstances tried by growing steps: what matters may lie close by or a thousandfold away."""

@@ -13,6 +13,7 @@ from selector.facts.evaluator import Evaluation
 ABSENT = -1
 BLOCK_ELEMENTS = 16_000
 """Elements worked on at once: what stays in a processor's cache."""
+SMALL_BLOCK = 40_000
 MOST_REMEMBERED = 20_000
 
 
@@ -439,16 +440,23 @@ class Solver:
         allowed = self._alone(role, places)
         checks = [c for c in self.by_stage[self.roles.index(role)] if self.is_must(c) and not self._settled_alone(c)]
         picked = role != self.optimistic_role
-        for check in checks:
+        for some_checks in self._together(checks, allowed.size):
             rows = np.flatnonzero(allowed.any(axis=1))
             if not len(rows):
                 break
             some = np.flatnonzero(allowed[rows].any(axis=0))
-            best = not picked and self._is_dear(check)
             own = {r: i[rows] for r, i in picks.items()}
-            (status,) = self.statuses([check], places[rows], own, role, some, optimistic=best)
-            allowed[np.ix_(rows, some)] &= status >= self.least_status
+            best = not picked and self._is_dear(some_checks[0])
+            for status in self.statuses(some_checks, places[rows], own, role, some, optimistic=best):
+                allowed[np.ix_(rows, some)] &= status >= self.least_status
         return allowed
+
+    def _together(self, checks, size):
+        """Checks in the groups they are judged in: a large block one by one, so that each leaves less to the next."""
+        plain = [check for check in checks if not self._is_dear(check)]
+        dear = [check for check in checks if self._is_dear(check)]
+        groups = [plain, dear] if size <= SMALL_BLOCK else [[check] for check in (*plain, *dear)]
+        return [group for group in groups if group]
 
     def _settled_alone(self, check):
         return check.must and check.role_alone is not None and check.exact_alone

@@ -462,7 +462,14 @@ def test_a_return_shared_with_an_unprotected_lead_is_not_called_protected(tmp_pa
     nodes = [*BASE["nodes.csv"], {"node": "negative", "role": "ground", "stud": "M8"}]
     bare = {"connection": "bare lead", "kind": "cable", "from": "battery", "to": "windlass", "zone": "cabin", "length [m]": "1",
             "current [A]": "10", "protection": "none"}  # fmt: skip
-    back = {"connection": "back", "kind": "cable", "from": "battery", "to": "negative", "zone": "cabin", "length [m]": "1"}
+    back = {
+        "connection": "back",
+        "kind": "cable",
+        "from": "battery",
+        "to": "negative",
+        "zone": "cabin",
+        "length [m]": "1",
+    }
     files = with_rows(nodes=nodes, connections=[*BASE["connections.csv"], bare, back])
     assert check(pick(tmp_path, files)["by_name"]["back"], "protected")["status"] == "fail"
 
@@ -470,7 +477,14 @@ def test_a_return_shared_with_an_unprotected_lead_is_not_called_protected(tmp_pa
 def test_a_charger_without_a_rating_is_asked_for_it(tmp_path):
     nodes = [*BASE["nodes.csv"], {"node": "charger", "system": "12 V", "role": "supply", "stud": "M6"}]
     supplies = [*BASE["supplies.csv"], {"node": "charger", "type": "converter"}]
-    row = {"connection": "charger lead", "kind": "cable", "from": "charger", "to": "main bus", "zone": "cabin", "length [m]": "1"}
+    row = {
+        "connection": "charger lead",
+        "kind": "cable",
+        "from": "charger",
+        "to": "main bus",
+        "zone": "cabin",
+        "length [m]": "1",
+    }
     data = pick(tmp_path, with_rows(nodes=nodes, supplies=supplies, connections=[*BASE["connections.csv"], row]))
     lead = data["by_name"]["charger lead"]
     assert lead["status"] == "incomplete" and any("rated current" in question for question in lead["questions"])

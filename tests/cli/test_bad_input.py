@@ -217,6 +217,19 @@ def test_references_of_a_projects_own_tables_are_told_in_whole_sentences(boat):
     assert source.startswith("project tables/wires.csv line 2, source: 'nobody' is not a key of sources.csv.")
 
 
+def test_a_workbook_with_a_chart_sheet_says_which_kind_of_sheet_is_in_the_way(boat):
+    from openpyxl import Workbook
+
+    book = Workbook()
+    book.active.title = "connections"
+    book.active.append(["connection", "kind"])
+    book.create_chartsheet("picture")
+    book.save("boat.xlsx")
+    assert refused("boat.xlsx") == [
+        "boat.xlsx: a sheet of the workbook is one chart. Move the chart into a worksheet, or remove it."
+    ]
+
+
 def test_problems_of_all_files_are_told_at_once(boat):
     save(
         boat,
