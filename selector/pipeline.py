@@ -233,12 +233,37 @@ def _rounds(chooser, places, served, wanted, brief):
 
 
 def _choose(chooser, places, indices, kind_of, wanted, brief, chosen):
+    wide = _widest(chooser.kinds, {kind_of[i] for i in indices})
     by_kind = {}
     for i in indices:
-        by_kind.setdefault(kind_of[i], []).append(i)
+        by_kind.setdefault(wide[kind_of[i]], []).append(i)
+    own_kind = {i: chooser.kinds[kind_of[i]] for i in indices}
     for name, own in by_kind.items():
-        for one in chooser.choose(places, sorted(own), chooser.kinds[name], wanted, brief):
+        for one in chooser.choose(places, sorted(own), chooser.kinds[name], wanted, brief, own_kind):
             chosen[one.place] = one
+
+
+def _widest(kinds, names):
+    """For each kind the one among ``names`` that has all its roles in the same order: both are chosen in one block."""
+
+    def holds(kind, other):
+        roles = iter(other.roles)
+        return all(
+            any((r.role, r.family, r.quantity, r.leads) == (o.role, o.family, o.quantity, o.leads) for o in roles)
+            for r in kind.roles
+        )
+
+    return {
+        name: max(
+            (
+                other
+                for other in names
+                if holds(kinds[name], kinds[other]) and kinds[other].leading == kinds[name].leading
+            ),
+            key=lambda other: (len(kinds[other].roles), other),
+        )
+        for name in names
+    }
 
 
 def _input_of(i, places, kind_of, chosen):

@@ -10,6 +10,7 @@ from selector.choosing.checks import FAIL, OPTIMISTIC, PASS, UNKNOWN, compile_ch
 from selector.choosing.order import Preference
 from selector.choosing.search import ABSENT, Columns, Solver
 from selector.facts.evaluator import Evaluation
+from selector.project.wanted import Wanted
 
 BLOCK = 1000
 TURNS = ((False, False), (False, True), (True, False), (True, True))
@@ -187,20 +188,29 @@ class Chooser:
             self._checks[kind.name] = checks, names
         return self._checks[kind.name]
 
-    def choose(self, places, indices, kind, wanted, brief=False):
-        """Choose for the places ``indices`` of one kind; ``wanted`` says what each role may be there."""
+    def choose(self, places, indices, kind, wanted, brief=False, kinds_of=None):
+        """Choose for the places ``indices`` by the roles of ``kind``; ``wanted`` says what each role may be there.
+
+        ``kinds_of`` gives each place's own kind, whose roles are among those of ``kind``.
+        """
         chosen = []
         for start in range(0, len(indices), BLOCK):
             if self.progress is not None:
                 self.progress(start, len(indices))
             block = indices[start : start + BLOCK]
-            chosen += _Block(self, places, block, kind, wanted).choose(brief)
+            chosen += _Block(
+                self, places, block, kind, wanted, [kinds_of[i] if kinds_of else kind for i in block]
+            ).choose(brief)
         return chosen
 
 
+NOT_THERE = Wanted(present=False)
+
+
 class _Block:
-    def __init__(self, chooser, places, indices, kind, wanted):
+    def __init__(self, chooser, places, indices, kind, wanted, kinds_of):
         self.chooser, self.places, self.kind = chooser, places, kind
+        self.kinds_of = kinds_of
         self.indices = np.asarray(indices, dtype=np.int64)
         self.wanted = wanted
         cases, place_of_case = _cases(places, self.indices)
@@ -223,7 +233,7 @@ class _Block:
     def _masks(self):
         solver = self.solver
         for role in self.kind.roles:
-            own = [self.wanted[i][role.role] for i in self.indices]
+            own = [self.wanted[i].get(role.role, NOT_THERE) for i in self.indices]
             count = len(solver.candidates[role.role])
             bought = self.chooser.bought[role.family]
             exotic = solver.candidates[role.role].columns.get("exotic", np.zeros(count))
@@ -271,7 +281,7 @@ class _Block:
         chosen = [
             Chosen(
                 int(self.indices[i]),
-                self.kind,
+                self.kinds_of[i],
                 WORDS[status[i]],
                 i,
                 self.result,
@@ -434,7 +444,7 @@ class _Block:
         tables = [ranks.rank_of(combination) for combination in ranks.combinations]
         for i in rows:
             pick = picks[role][i]
-            want = self.wanted[self.indices[i]][role]
+            want = self.wanted[self.indices[i]].get(role, NOT_THERE)
             if pick < 0 or want.fixed or want.inherited or not want.present:
                 continue
             rank = tables[ranks.group[i]]
