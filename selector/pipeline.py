@@ -63,7 +63,7 @@ def run(path, tables=None, rules=None, encoding=None, brief=False, as_built=Fals
     problems, catalogue = Problems(), None
     project = read_project(path, problems, encoding)
     try:
-        catalogue = load(tables, project.folder / "tables", encoding)
+        catalogue = load(tables, project.own_tables, encoding)
     except TableError as error:
         if not problems:
             raise
@@ -108,7 +108,7 @@ def choose(project, catalogue, rules=None, brief=False, as_built=False, progress
 
     problems = Problems() if problems is None else problems
     try:
-        own = own_families(project.folder / "tables")
+        own = own_families(project.own_tables)
     except DefinitionError as error:
         if not problems:
             raise

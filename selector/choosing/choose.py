@@ -69,7 +69,7 @@ class Chosen:
 
     @property
     def picks(self):
-        return {role: int(index[self.row]) for role, index in self.block.picks.items()}
+        return {role.role: int(self.block.picks[role.role][self.row]) for role in self.kind.roles}
 
     @property
     def results(self):
@@ -77,7 +77,7 @@ class Chosen:
 
     @property
     def quantities(self):
-        return {role: float(values[self.row]) for role, values in self.block.quantities.items()}
+        return {role.role: float(self.block.quantities[role.role][self.row]) for role in self.kind.roles}
 
     @property
     def verdicts(self):

@@ -25,6 +25,12 @@ class ProjectFiles:
     notes: list = field(default_factory=list)
     not_used: list = field(default_factory=list)
     left_out: list = field(default_factory=list)
+    is_folder: bool = False
+
+    @property
+    def own_tables(self):
+        """The folder of tables inside the project; a workbook has none."""
+        return self.folder / "tables" if self.is_folder else None
 
     def rows(self, file):
         """The rows of a file as dictionaries with the line each stands on."""
@@ -39,7 +45,7 @@ def read_project(path, problems=None, encoding=None):
     if not path.exists():
         raise UsageError(f"{path}: there is no such project; a project is a folder with connections.csv, or an .xlsx")
     name = path.resolve().name if path.is_dir() else path.stem
-    project = ProjectFiles(name, path if path.is_dir() else path.parent)
+    project = ProjectFiles(name, path if path.is_dir() else path.parent, is_folder=path.is_dir())
     sheets = _folder(path, own, encoding, project.notes) if path.is_dir() else _book(path, own, project.notes)
     for file, (columns, key) in FILES.items():
         sheet = sheets.get(file)
