@@ -212,7 +212,7 @@ def _rounds(chooser, places, served, wanted, brief):
     rests = [i for i in order if places.upstream[i] or places.ground_joint[i]]
     first = [i for i in order if i not in set(rests)]
     chosen = {}
-    _choose(chooser, places, first, kind_of, wanted, brief or (bool(rests) and False), chosen)
+    _choose(chooser, places, first, kind_of, wanted, brief, chosen)
     before = None
     moving = []
     for _ in range(MOST_ROUNDS):

@@ -6,9 +6,12 @@ from typing import Any
 import numpy as np
 
 from selector.catalogue.names import Names, prefix_of
+from selector.choosing.cases import corner_cases
 from selector.choosing.checks import FAIL, OPTIMISTIC, PASS, UNKNOWN, compile_checks, judge, margin_of
+from selector.choosing.columns import ABSENT, Columns
 from selector.choosing.order import Preference
-from selector.choosing.search import ABSENT, Columns, Solver
+from selector.choosing.search import Solver
+from selector.choosing.verdicts import VerdictTable, margin_scale, worst_case
 from selector.facts.evaluator import Evaluation
 from selector.project.wanted import Wanted
 
@@ -18,7 +21,6 @@ TURNS = ((False, False), (False, True), (True, False), (True, True))
 DEAR = {"conductor_lone_ampacity_a": "conductor"}
 LAZY = {"conductor_temperature_k": "conductor"}
 """Dear facts: worked out for all candidates of a role at once, or for those asked for."""
-MOST_CASES = 64
 RESULTS = (
     "conductor_temperature_k", "conductor_surface_k", "voltage_drop_v", "peak_drop_v", "conductor_lone_ampacity_a",
     "conductor_balance_ampacity_a", "conductor_rule_ampacity_a", "heating_current_a", "laying_and_grouping",
@@ -95,75 +97,6 @@ class BlockResult:
     verdicts: Any = None
 
 
-class VerdictTable:
-    """Verdicts of many tuples: arrays of shape (checks, tuples), read row by row when somebody asks.
-
-    ``keep_only`` drops all but some tuples; the others then have none to show.
-    """
-
-    def __init__(self, checks, count):
-        self.checks = checks
-        self.rows = None
-        shape = (len(checks), count)
-        self.status = np.full(shape, PASS, dtype=np.int8)
-        self.applies = np.zeros(shape, dtype=bool)
-        self.actual, self.limit, self.margin = np.full(shape, np.nan), np.full(shape, np.nan), np.full(shape, np.nan)
-
-    def put(self, number, status, applies, actual, limit, margin):
-        self.status[number], self.applies[number] = status, applies
-        self.actual[number], self.limit[number], self.margin[number] = actual, limit, margin
-
-    def keep_only(self, rows):
-        self.rows = {int(row): i for i, row in enumerate(rows)}
-        for name in ("status", "applies", "actual", "limit", "margin"):
-            setattr(self, name, getattr(self, name)[:, rows])
-
-    def of(self, row):
-        if self.rows is not None:
-            if row not in self.rows:
-                return []
-            row = self.rows[row]
-        return [
-            (self.checks[n], int(self.status[n, row]), float(self.actual[n, row]), float(self.limit[n, row]))
-            for n in np.flatnonzero(self.applies[:, row])
-        ]
-
-    def open_musts(self):
-        """Which musts do not pass, (checks, tuples)."""
-        own = np.array([check.must for check in self.checks], dtype=bool)
-        return self.applies & (self.status != PASS) & own[:, None]
-
-    def fails_of(self, at):
-        """The musts tuple ``at`` does not pass: (check, actual, limit)."""
-        return [
-            (self.checks[n], float(self.actual[n, at]), float(self.limit[n, at]))
-            for n in np.flatnonzero(self.open_musts()[:, at])
-        ]
-
-    def failing(self, severity):
-        """Rows with a check of this severity that fails."""
-        own = np.array([check.severity == severity for check in self.checks])
-        return np.flatnonzero((self.applies & (self.status == FAIL) & own[:, None]).any(axis=0))
-
-    def least_margins(self):
-        """Code of the numeric must with the least margin of each tuple, kelvin counted by the hundred."""
-        numeric = np.array([check.must and not check.yes_no for check in self.checks])
-        share = np.array([_share(check) for check in self.checks])
-        with np.errstate(all="ignore"):
-            margin = self.margin / share[:, None]
-        usable = self.applies & (self.status != UNKNOWN) & numeric[:, None] & np.isfinite(margin)
-        margin = np.where(usable, margin, np.inf)
-        best = margin.argmin(axis=0)
-        return [self.checks[n].code if usable[n, i] else None for i, n in enumerate(best)]
-
-
-def _worst_case(status, applies, margin, starts, count):
-    """For each place the case with the worst status, then the least margin, among those the check applies to."""
-    ends = np.append(starts[1:], count)
-    score = np.where(applies, status * 1e12 + np.clip(np.nan_to_num(margin, nan=-1e6), -1e6, 1e6), np.inf)
-    return np.array([a + int(np.argmin(score[a:b])) for a, b in zip(starts, ends, strict=True)])
-
-
 class Chooser:
     """Everything the choice needs, made once for a project: candidates, checks, orders."""
 
@@ -213,7 +146,7 @@ class _Block:
         self.kinds_of = kinds_of
         self.indices = np.asarray(indices, dtype=np.int64)
         self.wanted = wanted
-        cases, place_of_case = _cases(places, self.indices)
+        cases, place_of_case = corner_cases(places, self.indices)
         given = [name for name in cases if not isinstance(name, tuple)]
         given += list(places.constants) + [name[0] for name in cases if isinstance(name, tuple)]
         self.checks, self.names = chooser.checks(kind, given)
@@ -389,7 +322,7 @@ class _Block:
                 continue
             verdict = judge(check, evaluation, solver.spares[check.code])
             with np.errstate(all="ignore"):
-                margin = margin_of(check, verdict.actual, verdict.limit) / _share(check)
+                margin = margin_of(check, verdict.actual, verdict.limit) / margin_scale(check)
             margin = np.where(verdict.applies & (verdict.status == FAIL), margin, 0.0)
             worst = np.minimum(worst, np.nan_to_num(np.broadcast_to(margin, shape), nan=0.0, neginf=-1e9))
         return worst
@@ -481,7 +414,7 @@ class _Block:
             margin = margin_of(check, actual, limit)
             at = np.arange(len(places))
             if starts is not None:
-                at = _worst_case(status, applies, margin, starts, len(cases))
+                at = worst_case(status, applies, margin, starts, len(cases))
             table.put(
                 number, status[at], applies[at] & ~solver.skips(check, picks, places), actual[at], limit[at], margin[at]
             )
@@ -525,7 +458,7 @@ class _Block:
             miss = next((m for m in one.misses if m.role == lead), None)
             if miss is not None and one.status != UNSERVED:
                 numeric = [
-                    (float(margin_of(c, a, x)) / _share(c), c.code)
+                    (float(margin_of(c, a, x)) / margin_scale(c), c.code)
                     for c, a, x in miss.fails
                     if not c.yes_no and a == a and x == x
                 ]
@@ -537,11 +470,6 @@ class _Block:
                     one.governing = miss.fails[0][0].code
                     continue
             one.governing = least[one.row]
-
-
-def _share(check):
-    """Kelvin margins beside shares of a limit: 100 K counts as the whole."""
-    return 100.0 if check.margin_in_k else 1.0
 
 
 class _Rows:
@@ -559,37 +487,3 @@ def _column(values, count):
     if values.ndim == 2:
         values = values[:, 0]
     return np.broadcast_to(values, (count,)) if values.ndim < 1 or len(values) != count else values
-
-
-def _cases(places, indices):
-    """Columns with a row for every corner of every range, and the place of each row."""
-    varying = [[] for _ in indices]
-    for name, high in places.high.items():
-        low = places.columns[name]
-        differs = ~_same(low[indices], high[indices])
-        if isinstance(name, tuple) and name[0] == "hottest_k":  # a terminal nobody measured follows the air
-            differs &= places.columns["hottest_stated", name[1]][indices] == 1
-        for i in np.flatnonzero(differs):
-            varying[i].append(name)
-    if not any(varying):
-        return {name: values[indices] for name, values in places.columns.items()}, np.arange(len(indices))
-    place, choice = [], []
-    for i, names in enumerate(varying):
-        count = min(2 ** len(names), MOST_CASES)
-        for number in range(count):
-            place.append(i)
-            choice.append({name: bool(number >> bit & 1) for bit, name in enumerate(names)})
-    place = np.array(place)
-    columns = {name: values[indices][place].copy() for name, values in places.columns.items()}
-    for row, own in enumerate(choice):
-        for name, high in own.items():
-            if high:
-                columns[name][row] = places.high[name][indices[place[row]]]
-    for end in ("from", "to"):
-        stated = columns["hottest_stated", end] == 1
-        columns["hottest_k", end] = np.where(stated, columns["hottest_k", end], columns["ambient_k"])
-    return columns, place
-
-
-def _same(left, right):
-    return (left == right) | (np.isnan(left) & np.isnan(right))

@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 
 from selector.choosing.checks import PASS, judge
-from selector.choosing.search import Columns
+from selector.choosing.columns import Columns
 from selector.facts.evaluator import Evaluation
 
 FIRST_POINTS, POINTS, ROUNDS = 16, 8, 8

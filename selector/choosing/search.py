@@ -8,62 +8,13 @@ apart, and equal questions are asked once.
 import numpy as np
 
 from selector.choosing.checks import PASS, UNKNOWN, judge
+from selector.choosing.columns import ABSENT, Columns
 from selector.facts.evaluator import Evaluation
 
-ABSENT = -1
 BLOCK_ELEMENTS = 16_000
 """Elements worked on at once: what stays in a processor's cache."""
 SMALL_BLOCK = 40_000
 MOST_REMEMBERED = 20_000
-
-
-class Columns:
-    """Columns of a block for an `Evaluation`: places down, candidates of one role across, picks of the others down."""
-
-    def __init__(self, solver, cases, picks, role=None, chosen=None, replaced=None):
-        self.solver, self.cases, self.picks = solver, cases, picks
-        self.role, self.chosen = role, chosen
-        self.replaced = replaced or {}
-        self._made = {}
-
-    def __contains__(self, key):
-        if key in self.replaced or self.solver.has_column(key):
-            return True
-        return key in self.solver.lazy and self.solver.lazy[key] in self.picks
-
-    def __getitem__(self, key):
-        if key in self.replaced:
-            return self.replaced[key]
-        if key not in self._made:
-            self._made[key] = self._make(key)
-        return self._made[key]
-
-    def _make(self, key):
-        solver = self.solver
-        if key in solver.constants:
-            return solver.constants[key]
-        if key in solver.case_columns:
-            return solver.case_columns[key][self.cases][:, None]
-        if key in solver.dear:
-            values = solver.dear_values(key)
-            role = solver.dear[key]
-            if role == self.role:
-                return values[self.cases][:, self._across()]
-            return values[self.cases, self.picks[role]][:, None]
-        if key in solver.lazy:
-            return solver.lazy_values(key, self.cases, self.picks[solver.lazy[key]])[:, None]
-        role, column = solver.part_column(key)
-        values = solver.part_values(role, column)
-        if role == self.role:
-            take = self._across()
-            return tuple(v[None, take] for v in values) if isinstance(values, tuple) else values[None, take]
-        index = self.picks.get(role)
-        if index is None:
-            index = np.full(len(self.cases), ABSENT)
-        return tuple(v[index][:, None] for v in values) if isinstance(values, tuple) else values[index][:, None]
-
-    def _across(self):
-        return slice(0, -1) if self.chosen is None else self.chosen
 
 
 class Solver:

@@ -13,7 +13,7 @@ import numpy as np
 
 from selector.catalogue.names import prefix_of
 from selector.cell import ATOM, Cell, number_text
-from selector.choosing.choose import _cases as cases_of
+from selector.choosing.cases import corner_cases as cases_of
 from selector.facts.evaluator import Evaluation
 from selector.maths import keep, recording
 

@@ -1,0 +1,79 @@
+"""Verdicts of many tuples in arrays, read row by row when somebody asks."""
+
+import numpy as np
+
+from selector.choosing.checks import FAIL, PASS, UNKNOWN
+
+
+class VerdictTable:
+    """Verdicts of many tuples: arrays of shape (checks, tuples), read row by row when somebody asks.
+
+    ``keep_only`` drops all but some tuples; the others then have none to show.
+    """
+
+    def __init__(self, checks, count):
+        self.checks = checks
+        self.rows = None
+        shape = (len(checks), count)
+        self.status = np.full(shape, PASS, dtype=np.int8)
+        self.applies = np.zeros(shape, dtype=bool)
+        self.actual, self.limit, self.margin = np.full(shape, np.nan), np.full(shape, np.nan), np.full(shape, np.nan)
+
+    def put(self, number, status, applies, actual, limit, margin):
+        self.status[number], self.applies[number] = status, applies
+        self.actual[number], self.limit[number], self.margin[number] = actual, limit, margin
+
+    def keep_only(self, rows):
+        self.rows = {int(row): i for i, row in enumerate(rows)}
+        for name in ("status", "applies", "actual", "limit", "margin"):
+            setattr(self, name, getattr(self, name)[:, rows])
+
+    def of(self, row):
+        if self.rows is not None:
+            if row not in self.rows:
+                return []
+            row = self.rows[row]
+        return [
+            (self.checks[n], int(self.status[n, row]), float(self.actual[n, row]), float(self.limit[n, row]))
+            for n in np.flatnonzero(self.applies[:, row])
+        ]
+
+    def open_musts(self):
+        """Which musts do not pass, (checks, tuples)."""
+        own = np.array([check.must for check in self.checks], dtype=bool)
+        return self.applies & (self.status != PASS) & own[:, None]
+
+    def fails_of(self, at):
+        """The musts tuple ``at`` does not pass: (check, actual, limit)."""
+        return [
+            (self.checks[n], float(self.actual[n, at]), float(self.limit[n, at]))
+            for n in np.flatnonzero(self.open_musts()[:, at])
+        ]
+
+    def failing(self, severity):
+        """Rows with a check of this severity that fails."""
+        own = np.array([check.severity == severity for check in self.checks])
+        return np.flatnonzero((self.applies & (self.status == FAIL) & own[:, None]).any(axis=0))
+
+    def least_margins(self):
+        """Code of the numeric must with the least margin of each tuple, kelvin counted by the hundred."""
+        numeric = np.array([check.must and not check.yes_no for check in self.checks])
+        share = np.array([margin_scale(check) for check in self.checks])
+        with np.errstate(all="ignore"):
+            margin = self.margin / share[:, None]
+        usable = self.applies & (self.status != UNKNOWN) & numeric[:, None] & np.isfinite(margin)
+        margin = np.where(usable, margin, np.inf)
+        best = margin.argmin(axis=0)
+        return [self.checks[n].code if usable[n, i] else None for i, n in enumerate(best)]
+
+
+def worst_case(status, applies, margin, starts, count):
+    """For each place the case with the worst status, then the least margin, among those the check applies to."""
+    ends = np.append(starts[1:], count)
+    score = np.where(applies, status * 1e12 + np.clip(np.nan_to_num(margin, nan=-1e6), -1e6, 1e6), np.inf)
+    return np.array([a + int(np.argmin(score[a:b])) for a, b in zip(starts, ends, strict=True)])
+
+
+def margin_scale(check):
+    """Kelvin margins beside shares of a limit: 100 K counts as the whole."""
+    return 100.0 if check.margin_in_k else 1.0

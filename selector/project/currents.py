@@ -1,0 +1,141 @@
+"""What a row carries: stated, by power, or summed from what it feeds, peaks passed on."""
+
+import numpy as np
+
+from selector.project.filling import Filling
+from selector.project.values import NAN, YES, or_nan
+
+
+class Currents(Filling):
+    """Columns of current and peak."""
+
+    def _currents(self):
+        low, high = self.number("current_a")
+        power_low, power_high = self.number("power_w")
+        efficiency = self.data["efficiency"].fill_null(NAN).to_numpy().astype(float)
+        by_power = np.isnan(low) & ~np.isnan(power_low)
+        missing = by_power & np.isnan(efficiency)
+        self.default("efficiency", 100, "%", "connections.csv", missing, self.settings.questions.get("efficiency", ""))
+        share = np.where(np.isnan(efficiency), self.settings.number("efficiency"), efficiency)
+        low = np.where(by_power, power_low / (share * self.columns["lowest_v"]), low)
+        high = np.where(by_power, power_high / (share * self.columns["lowest_v"]), high)
+        self.ground_joint = np.zeros(self.count, bool)
+        stated = ~np.isnan(low)
+        if np.isnan(low).any():
+            low, high = self._summed(low, high)
+        self.put("current_a", low, high)
+        peak_low, peak_high = self.number("peak_current_a")
+        time_low, time_high = self.number("peak_time_s")
+        peak_low, peak_high = peak_low.copy(), peak_high.copy()
+        time_low, time_high = time_low.copy(), time_high.copy()
+        passed = self._pass_peaks_on(stated, peak_high, time_high)
+        peak_low[passed], time_low[passed] = peak_high[passed], time_high[passed]
+        self.default("peak of what it feeds, passed on", "the greatest", "", "connections.csv", passed,
+                     "What is the greatest current here, and for how long?")  # fmt: skip
+        has_peak = ~np.isnan(peak_low)
+        limit = self.settings.number("peak time limit")
+        self.put("has_peak", has_peak * 1.0)
+        self.put("has_short_peak", (has_peak & ~(time_low > limit)) * 1.0)
+        self.put("peak_current_a", peak_low, peak_high)
+        self.put("peak_time_s", time_low, time_high)
+        self.put("peak_time_factor", np.full(self.count, self.settings.number("peak time multiple")))
+        cranking = np.array([YES.get(value, NAN) for value in self.text("cranking")])
+        missing = np.isnan(cranking)
+        self.put("cranking", np.where(missing, self.settings.flag("cranking"), cranking))
+        questions = (("current", np.isnan(low)), ("length", np.isnan(self.columns["length_m"])),
+                     ("peak time", has_peak & np.isnan(time_low)))  # fmt: skip
+        for what, mask in questions:
+            if mask.any():
+                self.questions.setdefault(what, []).extend(np.flatnonzero(mask).tolist())
+
+    def _summed(self, low, high):
+        """Currents of rows that state none: what they feed, the source's rating, or what their return carries."""
+        known = {}
+
+        def current(row, values, above=()):
+            if not np.isnan(values[row]):
+                return values[row]
+            key = (id(values), row)
+            if key in known:
+                return known[key]
+            if row in above:
+                return NAN
+            known[key] = self._sum_of(row, lambda r: current(r, values, (*above, row)))
+            return known[key]
+
+        missing = np.flatnonzero(np.isnan(low))
+        new_low = {row: current(row, low) for row in missing}
+        new_high = {row: current(row, high) for row in missing}
+        low, high = low.copy(), high.copy()
+        for row in missing:
+            low[row], high[row] = new_low[row], new_high[row]
+        return low, high
+
+    def _sum_of(self, row, current):
+        """Current of a row from those of the rows it carries; the greater way where a battery gives and takes."""
+        network, a = self.network, self.a[row]
+        if self.is_return[row] and network.is_ground(a) and network.is_ground(self.b[row]):
+            self.ground_joint[row] = True
+            return NAN
+        supply = network.supply(a) if a >= 0 else None
+        if not self.is_return[row] and supply is not None and (supply["type"] or "battery") != "battery":
+            if supply["rated_current_a"] is None:
+                self.questions.setdefault("rated current", []).append(row)
+            return or_nan(supply["rated_current_a"])
+        ways = [[current(r) for r in way] for way in self._carried(row) if way]
+        sums = [sum(way) for way in ways]
+        return max(sums) if sums and not any(value != value for value in sums) else NAN
+
+    def _carried(self, row):
+        """Rows whose currents add up in this one, a list for each way current may flow."""
+        network, (a, b) = self.network, (self.a[row], self.b[row])
+        if a < 0 or b < 0:
+            return []
+
+        def rows(candidates):
+            return [r for r in candidates if r != row and not self.is_return[r]]
+
+        if self.is_return[row]:
+            if network.is_ground(a) and network.is_ground(b):
+                return []
+            node = b if network.is_ground(a) else a
+            if network.supply(node) is None:
+                return [rows(network.entering[node])]
+            return [rows(network.leaving[node]), rows(network.entering[node])]
+        onward = [r for r in rows(network.leaving[b]) if not self._ends_at_battery(r)]
+        if self._is_battery(b):
+            return [rows(network.entering[a])]
+        return [onward]
+
+    def _pass_peaks_on(self, stated, peak, time):
+        """Peaks of rows that state neither current nor peak: the greatest rise among the rows they carry, on their own
+        current. Returns which rows have one."""
+        known = {}
+
+        def rise(row, above=()):
+            if row in known:
+                return known[row]
+            if row in above:
+                return (0.0, None)
+            if not np.isnan(peak[row]):
+                found = (peak[row] - self.columns["current_a"][row], row)
+            elif stated[row]:
+                found = (0.0, None)
+            else:
+                carried = [r for way in self._carried(row) for r in way]
+                rises = [rise(r, (*above, row)) for r in carried]
+                found = max((r for r in rises if r[1] is not None), key=lambda r: r[0], default=(0.0, None))
+            known[row] = found
+            return found
+
+        passed = np.zeros(self.count, bool)
+        for row in np.flatnonzero(~stated & np.isnan(peak)):
+            more, origin = rise(row)
+            if origin is not None and more > 0:
+                peak[row], time[row] = self.columns["current_a"][row] + more, time[origin]
+                passed[row] = True
+        return passed
+
+    def _ends_at_battery(self, row):
+        supply = self.network.supply(self.b[row])
+        return supply is not None and (supply["type"] or "battery") == "battery"

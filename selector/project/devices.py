@@ -1,0 +1,155 @@
+"""What protects a row: where its device stands, or whose device stands before it."""
+
+import numpy as np
+
+from selector.project.filling import Filling
+from selector.project.values import NAN, YES, fold, or_nan, shown
+
+
+class Devices(Filling):
+    """Columns of devices and machines."""
+
+    def _devices(self):
+        at = self.text("protection_at")
+        by = self.text("protected_by")
+        names = {fold(name): row for row, name in enumerate(self.text("connection")) if name}
+        served_by = self.served_by = self.resolve("protected_by", names, "connection")
+        said = [None if value is None else fold(value) for value in self.text("protection")]
+        usual = self.settings.values["protection at"]
+        devices, at_end, assumed = np.zeros(self.count), [None] * self.count, np.zeros(self.count, bool)
+        for row in range(self.count):
+            if by[row] is not None or said[row] in ("none", "-", "no"):
+                continue
+            if self.is_return[row] and said[row] is None:
+                continue
+            place = at[row]
+            if place is None:
+                assumed[row] = True
+                place = usual if usual in ("from", "to", "both") else self._end_nearer_battery(row)
+            at_end[row] = place
+            devices[row] = 2.0 if place == "both" else 1.0
+        self.default("protection at", usual, "", "connections.csv", assumed,
+                     self.settings.questions.get("protection at", ""))  # fmt: skip
+        self.device_end = at_end
+        self.put("devices", devices)
+        own = devices > 0
+        self.upstream = [None if own[row] else self._upstream(row, served_by[row], own) for row in range(self.count)]
+        protected = own | np.array([value is not None and len(value) > 0 for value in self.upstream], dtype=bool)
+        self.put("own_device", own * 1.0)
+        self.put("protected", protected * 1.0)
+        self.put("is_return", self.is_return * 1.0)
+        distance, _ = self.number("device_distance_m")
+        distance, _ = self.fill(distance, distance, "device distance", own)
+        self.put("device_distance_m", distance)
+        sheathed = np.array([YES.get(value, NAN) for value in self.text("sheathed")])
+        self.default(
+            "sheathed",
+            self.settings.values["sheathed"],
+            "",
+            "connections.csv",
+            np.isnan(sheathed),
+            self.settings.questions.get("sheathed", ""),
+        )
+        self.put("sheathed", np.where(np.isnan(sheathed), self.settings.flag("sheathed"), sheathed))
+        self._machines(own)
+        resistance = self.settings.number("fuse resistance")
+        self.put("unknown_fuse_resistance_ohm", np.full(self.count, resistance))
+        self.default(
+            "fuse resistance",
+            shown(resistance, "mohm"),
+            "mohm",
+            "settings.csv",
+            own,
+            "What is the device's cold resistance?",
+        )
+        self.put("fuse_self_heating_k", np.full(self.count, self.settings.number("fuse self-heating")))
+        self.put("holder_limit_k", np.full(self.count, self.settings.number("fuse or breaker holder terminal limit")))
+
+    def _end_nearer_battery(self, row):
+        a, b = self.a[row], self.b[row]
+        if a < 0 or b < 0:
+            return "from"
+        if self._is_battery(a) and self._is_battery(b):
+            return "both"
+        distance = self.network.to_battery
+        if distance[a] is None or distance[b] is None:
+            return "from"
+        return "to" if distance[b] < distance[a] else "from"
+
+    def _is_battery(self, node):
+        supply = self.network.supply(node)
+        return supply is not None and (supply["type"] or "battery") == "battery"
+
+    def _upstream(self, row, named, own):
+        """Rows whose devices stand between this row and each supply: the first on every way, or the one named."""
+        if named >= 0:
+            return [int(named)]
+        network = self.network
+        starts = [n for n in (self.a[row], self.b[row]) if n >= 0 and not network.is_ground(n)]
+        if not starts:
+            return [r for r in range(self.count) if own[r]]
+        if self.is_return[row]:
+            node = starts[0]
+            feeding = [
+                r for r in (*network.entering[node], *network.leaving[node]) if r != row and not self.is_return[r]
+            ]
+            found = []
+            for other in feeding:
+                above = [other] if own[other] else self._towards_supply(self._upper(other), own, {other, row})
+                if above is None:  # one of them has no device: this return may carry its fault
+                    return None
+                found += above
+            return sorted(set(found)) or None
+        return self._towards_supply(self._upper(row), own, {row})
+
+    def _upper(self, row):
+        distance = self.network.to_battery
+        a, b = self.a[row], self.b[row]
+        if distance[a] is not None and distance[b] is not None and distance[b] < distance[a]:
+            return b
+        return a
+
+    def _towards_supply(self, node, own, seen):
+        """First own devices met going upstream from a node; None where a supply is met without one."""
+        network = self.network
+        if network.supply(node) is not None:
+            return None
+        found, unprotected = [], False
+        for row in network.entering[node]:
+            if row in seen or self.is_return[row]:
+                continue
+            seen.add(row)
+            if own[row]:
+                found.append(row)
+                continue
+            above = self._towards_supply(self.a[row], own, seen)
+            if above is None:
+                unprotected = True
+            else:
+                found += above
+        return None if unprotected or not found else sorted(set(found))
+
+    def _machines(self, own):
+        factor = np.full(self.count, 1.0 + self.settings.number("load margin"))
+        machine, limited = np.full(self.count, NAN), np.zeros(self.count, bool)
+        for row in range(self.count):
+            supply = self.network.supply(self.a[row])
+            if supply is not None and supply["type"] == "alternator":
+                factor[row] = self.settings.number("charging device multiple")
+                machine[row] = or_nan(supply["rated_current_a"])
+                limited[row] = supply["self_limiting"] == "no"
+            elif self.b[row] >= 0 and self.node_rows[self.b[row]]["load_type"] == "motor":
+                factor[row] = 1.0 + self.settings.number("motor margin")
+        rated = np.where(np.isnan(machine), 0.0, machine)
+        self.put("load_factor", factor)
+        self.put("machine_rating_a", rated)
+        self.put("limited_machine", (limited & own) * 1.0)
+        usual = own & (factor == 1.0 + self.settings.number("load margin"))
+        self.default(
+            "load margin",
+            shown(self.settings.number("load margin"), "%"),
+            "%",
+            "settings.csv",
+            usual,
+            self.settings.questions.get("load margin", ""),
+        )

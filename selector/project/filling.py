@@ -1,0 +1,121 @@
+"""What every part of the work on places uses: reading a column, putting one, noting a default, complaining."""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from selector.project.values import NAN, fold, shown
+
+
+@dataclass
+class Default:
+    """A value assumed: for which rows, what, its value and unit as shown, where to set it, what to ask."""
+
+    what: str
+    value: Any
+    unit: str
+    set_in: str
+    rows: Any
+    question: str = ""
+
+
+class Filling:
+    """The rows of one project on their way to places; the parts of the work inherit from it and meet in the builder."""
+
+    project: Any
+    system_rows: Any
+    catalogue: Any
+    settings: Any
+    rule: Any
+    problems: Any
+    frame: Any
+    data: Any
+    count: Any
+    columns: Any
+    high: Any
+    defaults: Any
+    kinds: Any
+    questions: Any
+    limit_sources: Any
+    nodes: Any
+    node_rows: Any
+    node_lines: Any
+    node_frame: Any
+    a: Any
+    b: Any
+    network: Any
+    is_return: Any
+    no_lug: Any
+    ground_joint: Any
+    device_end: Any
+    upstream: Any
+    kinds_folded: Any
+    _is_battery: Any
+    _ends_at_battery: Any
+    _end_nearer_battery: Any
+    _check_listed: Any
+    chemistry: Any
+    _typical_voltage: Any
+    _overcurrent: Any
+
+    def text(self, name):
+        return self.data[name].to_list()
+
+    def number(self, name):
+        low = self.data[name].fill_null(NAN).to_numpy().astype(float)
+        high_name = f"{name}__high"
+        high = self.data[high_name].fill_null(NAN).to_numpy().astype(float) if high_name in self.data.columns else low
+        return low, high
+
+    def put(self, name, low, high=None):
+        self.columns[name] = np.asarray(low, dtype=float)
+        if high is not None and not np.array_equal(low, high, equal_nan=True):
+            self.high[name] = np.asarray(high, dtype=float)
+
+    def default(self, what, value, unit, set_in, mask, question=""):
+        rows = np.flatnonzero(mask)
+        if len(rows):
+            self.defaults.append(Default(what, value, unit, set_in, rows, question))
+
+    def fill(self, low, high, what, mask=None):
+        """Put a default where a number is missing (and ``mask`` allows) and note it."""
+        missing = np.isnan(low) if mask is None else np.isnan(low) & mask
+        value = self.settings.number(what)
+        self.default(what, shown(value, self.settings.units[what]), self.settings.units[what],
+                     self.settings.set_in[what], missing, self.settings.questions.get(what, ""))  # fmt: skip
+        return np.where(missing, value, low), np.where(missing, value, high)
+
+    def complain(self, row, column, found, expected, near=""):
+        header = self.frame.headers.get(column, column)
+        self.problems.add(self.frame.label, self.frame.lines[row], header, found, expected, near)
+
+    def resolve(self, column, known, what):
+        """Row numbers of the keys a column names; -1 where empty; a problem where unknown."""
+        from selector.errors import nearest, quoted
+
+        found = np.full(self.count, -1)
+        suggestions, spelled = {}, self.spelled(what)
+        for row, text in enumerate(self.text(column)):
+            if text is None:
+                continue
+            index = known.get(fold(text))
+            if index is None:
+                if text not in suggestions:
+                    suggestions[text] = nearest(text, spelled) if len(suggestions) < 50 else ""
+                self.complain(row, column, f"{quoted(text)} is not a {what} of this project",
+                              f"Write one that is, or add it to {what}s.csv.", suggestions[text])  # fmt: skip
+            else:
+                found[row] = index
+        return found
+
+    def spelled(self, what):
+        """Names of a file as they are written there, for suggestions."""
+        rows = (
+            self.node_rows
+            if what == "node"
+            else self.system_rows
+            if what == "system"
+            else self.project.rows(f"{what}s.csv")
+        )
+        return [row[what] for row in rows if row[what]]
