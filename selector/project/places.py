@@ -202,10 +202,11 @@ class Builder(Surroundings, Terminals, Currents, Feeding, Devices, Limits):
                 typical[volts] = pick(value, typical.get(volts, value))
         for volts in sorted(set(nominal[np.isnan(values) & ~np.isnan(nominal)])):
             mask = np.isnan(values) & (nominal == volts)
-            if volts in typical:
+            value = _of_class(typical, volts)
+            if value is not None:
                 question = "What are the highest and lowest voltages of this system?"
-                self.default(what, typical[volts], "V", "systems.csv", mask, question)
-                values[mask] = typical[volts]
+                self.default(what, value, "V", "systems.csv", mask, question)
+                values[mask] = value
         return values
 
     def _network(self):
@@ -248,6 +249,21 @@ class Builder(Surroundings, Terminals, Currents, Feeding, Devices, Limits):
                 seen.add(node)
                 self.complain(row, column, f"no supply feeds {quoted(self.node_rows[node]['node'])}",
                               "Add the rows that lead from a supply to it, or its supply in supplies.csv.")  # fmt: skip
+
+
+CHARGED = 1.25
+"""A nominal voltage up to this multiple of 12, 24 or 48 V is that system's, named by its charging voltage (14, 28 V)."""
+
+
+def _of_class(typical, volts):
+    """The typical value of a system's class; in proportion for a nominal voltage between the classes (36 V)."""
+    for nominal, value in sorted(typical.items()):
+        if nominal <= volts <= CHARGED * nominal:
+            return value
+    if not typical:
+        return None
+    nearest = min(typical, key=lambda nominal: abs(nominal - volts))
+    return round(typical[nearest] / nearest * volts, 6)
 
 
 __all__ = ["Builder", "Default", "Places", "Rows"]

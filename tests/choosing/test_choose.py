@@ -495,3 +495,12 @@ def test_a_limit_carries_the_source_of_its_row(tmp_path):
     assert check(lights, "voltage_drop")["source"] == "abyc-e-11"
     battery = pick(tmp_path, BASE, rules="us-small-craft")["by_name"]["battery"]
     assert check(battery, "voltage_drop")["source"] == "common-practice"
+
+
+@pytest.mark.parametrize("nominal, highest, lowest", [("12", 15.5, 10.5), ("28", 31.0, 21.0), ("36", 46.5, 31.5)])
+def test_a_system_without_voltages_takes_those_of_its_class(tmp_path, nominal, highest, lowest):
+    """A 28 V bus is a 24 V system named by its charging voltage; 36 V goes in proportion. Both are listed."""
+    data = pick(tmp_path, with_rows(systems=[{"system": "12 V", "nominal [V]": nominal}]))
+    told = {d["what"]: d["value"] for d in data["defaults"] if d["connection"] == "lights"}
+    assert told["highest charging voltage"] == pytest.approx(highest)
+    assert told["lowest voltage in service"] == pytest.approx(lowest)
