@@ -63,7 +63,7 @@ def run(path, tables=None, rules=None, encoding=None, brief=False, as_built=Fals
     problems, catalogue = Problems(), None
     project = read_project(path, problems, encoding)
     try:
-        catalogue = load(tables, project.own_tables, encoding)
+        catalogue = load(tables, project.own_tables, encoding, idle=False)
     except TableError as error:
         if not problems:
             raise

@@ -4,7 +4,7 @@ import hashlib
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from selector.catalogue.declarations import DECLARED, REPEATED_KEYS
+from selector.catalogue.declarations import DECLARED, IDLE, REPEATED_KEYS
 from selector.catalogue.reading import Frame, check_references, fold_key, read_csv, read_table
 from selector.errors import Problems, TableError, UsageError, nearest, quoted
 
@@ -46,11 +46,11 @@ def shipped_tables():
     return inside if inside.is_dir() else package.parent / "tables"
 
 
-def load(folder=None, project_folder=None, encoding=None):
+def load(folder=None, project_folder=None, encoding=None, idle=True):
     """Read every table of ``folder`` (default: the shipped ones) and lay a project's own rows over them.
 
     Raises `TableError` with every problem found, `UsageError` where ``folder`` is none or has no table. A table
-    missing in ``folder`` is taken from the shipped ones.
+    missing in ``folder`` is taken from the shipped ones. Without ``idle``, tables no pick rests on yet are left out.
     """
     problems = Problems()
     catalogue = Catalogue()
@@ -58,6 +58,8 @@ def load(folder=None, project_folder=None, encoding=None):
     if folder is not None:
         _check_folder(base)
     for file, declared in DECLARED.items():
+        if not idle and file in IDLE:
+            continue
         path = base / file
         if not path.exists():
             path = shipped_tables() / file
@@ -156,6 +158,8 @@ def _check_references(catalogue, problems):
     import polars as pl
 
     for file, declared in DECLARED.items():
+        if file not in catalogue.frames:
+            continue
         data = catalogue.frames[file]
         for column in declared.columns:
             target = getattr(column, "refers_to", None)
