@@ -254,14 +254,15 @@ def explain(
     Example: selector explain myboat windlass
     """
     from selector import pipeline
+    from selector.catalogue.reading import fold_key
     from selector.errors import UsageError, nearest, quoted
     from selector.report.text import explain_text
 
     outcome = pipeline.run(project, tables, rules, encoding)
-    wanted = " ".join(connection.split()).casefold()
+    wanted = fold_key(connection)
     names = [outcome.places.names[one.place] for one in outcome.chosen]
     for one, name in zip(outcome.chosen, names, strict=True):
-        if " ".join(name.split()).casefold() == wanted:
+        if fold_key(name) == wanted:
             typer.echo(explain_text(outcome, one))
             raise typer.Exit(0 if one.status == "served" else 1)
     near = nearest(connection, names)

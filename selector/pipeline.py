@@ -3,8 +3,7 @@
 from dataclasses import dataclass, field
 from typing import Any
 
-import numpy as np
-
+from selector.catalogue.reading import fold_key
 from selector.errors import DefinitionError, Problems, ProjectError, TableError, UsageError, nearest, quoted
 
 MOST_ROUNDS = 20
@@ -187,11 +186,11 @@ def _name_missing(chosen, wanted):
 
 def _check_accepted(project, places, problems, codes):
     frame = project.frames["accepted.csv"]
-    names = {" ".join(name.split()).casefold() for name in places.names if name}
+    names = {fold_key(name) for name in places.names if name}
     known, seen = [code.upper() for code in codes], {}
     for row in project.rows("accepted.csv"):
         connection, code = row["connection"] or "", (row["code"] or "").casefold()
-        folded = " ".join(connection.split()).casefold()
+        folded = fold_key(connection)
         if folded and folded not in names:
             problems.add(frame.label, row["_line"], frame.headers["connection"],
                          f"{quoted(connection)} is not a connection of this project",
@@ -299,7 +298,3 @@ def _apply(i, inputs, places, wanted):
         places.columns["current_a"][i] = value
         if "current_a" in places.high:
             places.high["current_a"][i] = value
-
-
-def as_array(values):
-    return np.asarray(values, dtype=float)

@@ -6,8 +6,8 @@ import numpy as np
 
 from selector.catalogue.expression import Expression, parse
 from selector.catalogue.names import prefix_of
-from selector.errors import DefinitionError, Problems, nearest, quoted
-from selector.units import UNITS, UnitError, find_unit
+from selector.errors import DefinitionError, Problems
+from selector.units import UnitError, find_unit
 
 FAIL, UNKNOWN, PASS = 0, 1, 2
 STATUS_WORDS = ("fail", "unknown", "pass")
@@ -198,14 +198,3 @@ def margin_of(check, actual, limit):
     scale = np.abs(limit)
     zero = scale == 0
     return np.where(zero, np.where(short >= -TOLERANCE, np.inf, -np.inf), short / np.where(zero, 1.0, scale))
-
-
-def constant_unit(check):
-    """Scale and offset from inner unit to the check's own unit."""
-    if check.yes_no or not check.unit:
-        return UNITS[""]
-    return find_unit(check.unit)
-
-
-def unknown_code(code, codes):
-    return f"{quoted(code)} is not the code of a check", nearest(code, codes)

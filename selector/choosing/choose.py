@@ -252,7 +252,7 @@ class _Block:
                 bad = rows[(status == FAIL) & (turn_of[rows] == turn)]
                 if not len(bad):
                     continue
-                solver.extra_musts = frozenset({*solver.musts_for.get("kept", ()), check.code})
+                solver.extra_musts = frozenset({check.code})
                 found, own = solver.search(bad, lenient, exotic)
                 solver.extra_musts = frozenset()
                 lead = self.kind.leading

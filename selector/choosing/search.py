@@ -62,7 +62,6 @@ class Solver:
         self.common = {}
         self.present = {}
         self.extra_musts = frozenset()
-        self.musts_for = {}
 
     # -- columns -----------------------------------------------------------------------------------------------------
 

@@ -1,7 +1,7 @@
 """What a wire does where it lies: how much it may carry, how warm it gets, what it drops, what a fault does to it."""
 
 from selector.facts.evaluator import distinct
-from selector.maths import keep, least, lookup, most, sqrt, where
+from selector.maths import keep, least, lookup, most, where
 from selector.physics import heat_balance, short_circuit
 from selector.physics.conductor import resistance_at_temperature_ohm_per_m
 
@@ -164,7 +164,7 @@ def conductor_peak_limit_a(
         least(conductor_temperature_k, conductor_temperature_rating_k),
         conductor_temperature_rating_k,
     )
-    return keep(k * conductor_area_mm2 / sqrt(peak_time_s), "peak limit")
+    return keep(short_circuit.withstand_current_a(k, conductor_area_mm2, peak_time_s), "peak limit")
 
 
 def conductor_withstand_a2s(
@@ -181,7 +181,7 @@ def conductor_withstand_a2s(
         conductor_temperature_rating_k,
         conductor_short_circuit_temperature_k,
     )
-    return keep((k * conductor_area_mm2) ** 2, "short-circuit withstand")
+    return keep(short_circuit.withstand_a2s(k, conductor_area_mm2), "short-circuit withstand")
 
 
 def conductor_neighbour_limit_k(touches_others, neighbour_rating_k, conductor_temperature_rating_k):

@@ -2,6 +2,7 @@
 
 from selector.maths import either, keep, known, most, where
 from selector.physics import fuses
+from selector.physics.short_circuit import let_through_a2s
 
 
 def protection_ambient_factor(ambient_k, protection_ambient_factors):
@@ -11,7 +12,7 @@ def protection_ambient_factor(ambient_k, protection_ambient_factors):
 
 def protection_carries_a(protection_rating_a, protection_ambient_factor, load_factor):
     """Continuous load the device may have: its rating here, over the one factor for continuous load."""
-    return keep(protection_rating_a * protection_ambient_factor / load_factor, "device carries")
+    return keep(fuses.carried_a(protection_rating_a, protection_ambient_factor, load_factor), "device carries")
 
 
 def protection_shortest_at_peak_s(
@@ -58,8 +59,8 @@ def protection_lets_through_a2s(
     short_circuit_a, protection_longest_at_highest_s, low_fault_a, protection_longest_at_fault_s
 ):
     """Heat a fault leaves in the wire until the device has opened: the most of the highest and the lowest fault."""
-    high = keep(short_circuit_a**2 * protection_longest_at_highest_s, "let-through, highest fault")
-    low = keep(low_fault_a**2 * protection_longest_at_fault_s, "let-through, low fault")
+    high = keep(let_through_a2s(short_circuit_a, protection_longest_at_highest_s), "let-through, highest fault")
+    low = keep(let_through_a2s(low_fault_a, protection_longest_at_fault_s), "let-through, low fault")
     return keep(most(high, low), "let-through")
 
 
@@ -79,7 +80,7 @@ def protected_or_exempt(protected, cranking, short_circuit_a, conductor_balance_
 
 def protection_opens_at_a(protection_rating_a, protection_conventional_multiple):
     """Current that opens the device within its conventional time."""
-    return protection_rating_a * protection_conventional_multiple
+    return fuses.conventional_current_a(protection_rating_a, protection_conventional_multiple)
 
 
 def protection_rule_limit_a(conductor_rule_ampacity_a, rule_device_multiple):
@@ -107,4 +108,4 @@ def protection_holder_k(ambient_k, fuse_self_heating_k, heating_current_a, prote
 
     Source: common practice, no source; the rise at full rating is a default.
     """
-    return ambient_k + fuse_self_heating_k * (heating_current_a / protection_rating_a) ** 2
+    return ambient_k + fuses.self_heating_k(heating_current_a, protection_rating_a, fuse_self_heating_k)

@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from selector.catalogue.reading import fold_key
 from selector.errors import nearest, quoted
 
 NONE = ("none", "-", "no")
@@ -18,7 +19,7 @@ def check_consistency(project, builder, kinds, roles, problems):
 
 
 def _folded(text):
-    return " ".join((text or "").split()).casefold()
+    return fold_key(text or "")
 
 
 def _both(frame, row, first, second):

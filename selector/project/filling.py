@@ -38,6 +38,7 @@ class Filling:
     kinds: Any
     questions: Any
     limit_sources: Any
+    drop_rows: Any
     nodes: Any
     node_rows: Any
     node_lines: Any

@@ -15,26 +15,19 @@ class Limits(Filling):
         nominal = self.columns["nominal_v"]
         limit = np.where(np.isnan(volts), share * nominal, volts)
         peak = np.full(self.count, NAN)
-        cache = {}
+        own_peak = "peak drop limit" in self.settings.stated
+        peak_share = self.settings.number("peak drop limit")
         by_need = {}
         for row in range(self.count):
-            key = (nominal[row], "peak")
-            if key not in cache:
-                own = "peak drop limit" in self.settings.stated
-                share = self.settings.number("peak drop limit")
-                cache[key] = share * nominal[row] if own else self._drop_limit("peak", nominal[row])
-            peak[row] = cache[key]
+            peak[row] = peak_share * nominal[row] if own_peak else self._drop_limit("peak", nominal[row])
             if not np.isnan(limit[row]):
                 continue
             need, own = self._need(row)
             if own is not None:
                 limit[row] = own
                 continue
-            key = (nominal[row], need)
-            if key not in cache:
-                cache[key] = self._drop_limit(need, nominal[row])
-            limit[row] = cache[key]
-            by_need.setdefault((need, cache[key]), []).append(row)
+            limit[row] = self._drop_limit(need, nominal[row])
+            by_need.setdefault((need, limit[row]), []).append(row)
         for (need, value), rows in by_need.items():
             mask = np.zeros(self.count, bool)
             mask[rows] = True
@@ -72,27 +65,33 @@ class Limits(Filling):
     def _drop_sources(self):
         """Source key of each row's drop limit and of its peak's: the table row's, or the user's own statement."""
         share = self.data["drop_limit"].is_not_null().to_numpy() | self.data["drop_limit_v"].is_not_null().to_numpy()
+        own_peak = "peak drop limit" in self.settings.stated
         drops, peaks = [], []
-        for row in range(self.count):
+        for row, nominal in enumerate(self.columns["nominal_v"]):
             need, _ = self._need(row)
-            drops.append("own" if share[row] or need is None else self._drop_row(need, row).get("source"))
-            own = "peak drop limit" in self.settings.stated
-            peaks.append("own" if own else self._drop_row("peak", row).get("source"))
+            drops.append("own" if share[row] or need is None else self._drop_source(need, nominal))
+            peaks.append("own" if own_peak else self._drop_source("peak", nominal))
         return drops, peaks
 
-    def _drop_row(self, need, row):
-        nominal = self.columns["nominal_v"][row]
-        for one in self.catalogue.rows("drop_limits.csv", table=self.rule["drop_table"] or "default", need=need):
-            if (one["from_v"] or 0.0) <= nominal < (one["to_v"] or 1e9):
-                return one
-        return {}
+    def _drop_row(self, need, nominal):
+        """The table row for a need at a nominal voltage, None where the rule set has none; looked up once each."""
+        key = need, nominal
+        if key not in self.drop_rows:
+            rows = self.catalogue.rows("drop_limits.csv", table=self.rule["drop_table"] or "default", need=need)
+            self.drop_rows[key] = next(
+                (row for row in rows if (row["from_v"] or 0.0) <= nominal < (row["to_v"] or 1e9)), None
+            )
+        return self.drop_rows[key]
 
     def _drop_limit(self, need, nominal):
-        for row in self.catalogue.rows("drop_limits.csv", table=self.rule["drop_table"] or "default", need=need):
-            low, high = row["from_v"] or 0.0, row["to_v"] or 1e9
-            if low <= nominal < high:
-                return row["limit_v"] if row["limit_v"] is not None else row["limit"] * nominal
-        return NAN
+        row = self._drop_row(need, nominal)
+        if row is None:
+            return NAN
+        return row["limit_v"] if row["limit_v"] is not None else row["limit"] * nominal
+
+    def _drop_source(self, need, nominal):
+        row = self._drop_row(need, nominal)
+        return None if row is None else row["source"]
 
     def _smallest(self):
         table = self.rule["smallest_table"] or "default"

@@ -73,6 +73,7 @@ class Builder(Surroundings, Terminals, Currents, Feeding, Devices, Limits):
         self.kinds = kinds
         self.questions = {}
         self.limit_sources = {}
+        self.drop_rows = {}
 
     def build(self):
         if not self.count:
@@ -137,7 +138,7 @@ class Builder(Surroundings, Terminals, Currents, Feeding, Devices, Limits):
                         self.complain(row, column, "the cell is empty", f"A {kind} runs from a node to a node.")
 
     def kinds_folded(self):
-        return [" ".join((kind or "").split()).casefold() for kind in self.text("kind")]
+        return [fold(kind or "") for kind in self.text("kind")]
 
     def _systems(self):
         frame = self.project.frames["systems.csv"]

@@ -2,15 +2,12 @@
 
 import re
 
+from selector.catalogue.reading import fold_key as fold
 from selector.errors import UnitError
 from selector.units import find_unit, parse_quantity
 
 NAN = float("nan")
 YES = {"yes": 1.0, "no": 0.0}
-
-
-def fold(text):
-    return " ".join(text.split()).casefold()
 
 
 def or_nan(value):
@@ -34,3 +31,6 @@ def volts_named(text):
     """The voltage named in words such as ``12 V house``; None where there is none."""
     found = re.search(r"(\d+(?:\.\d+)?)\s*V\b", text)
     return float(found[1]) if found else None
+
+
+__all__ = ["NAN", "YES", "fold", "or_nan", "shown", "typed", "volts_named"]

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from typing import Any
 
+from selector.catalogue.reading import fold_key
 from selector.errors import nearest, quoted
 from selector.project.declarations import KINDS_TO_COME
 
@@ -32,7 +33,7 @@ def kinds_of(project, places, kinds, problems, catalogue):
     served = {}
     known = [*kinds, *KINDS_TO_COME]
     for i, kind in enumerate(places.kinds):
-        name = " ".join((kind or "").split()).casefold()
+        name = fold_key(kind or "")
         if name in kinds:
             served.setdefault(name, []).append(i)
         elif name in KINDS_TO_COME:
@@ -130,11 +131,11 @@ class _Finder:
 
     def __init__(self, candidates):
         self.candidates = candidates
-        self.by_key = {_fold(key): index for index, key in enumerate(candidates.keys)}
+        self.by_key = {fold_key(key): index for index, key in enumerate(candidates.keys)}
         self.words = [frozenset(_words(text)) for text in candidates.descriptions]
 
     def find(self, text):
-        exact = self.by_key.get(_fold(text))
+        exact = self.by_key.get(fold_key(text))
         if exact is not None:
             return [exact]
         wanted = frozenset(_words(text))
@@ -145,15 +146,11 @@ class _Finder:
 
     def with_word(self, column, text):
         values = self.candidates.words[column]
-        exact = [index for index, value in enumerate(values) if value and _fold(value) == _fold(text)]
+        exact = [index for index, value in enumerate(values) if value and fold_key(value) == fold_key(text)]
         if exact:
             return exact
         wanted = frozenset(_words(text))
         return [index for index, value in enumerate(values) if value and wanted <= frozenset(_words(value))]
-
-
-def _fold(text):
-    return " ".join(text.split()).casefold()
 
 
 def _words(text):

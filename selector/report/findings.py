@@ -1,5 +1,6 @@
 """Findings that are not musts of one connection, acceptances, and the cautions that concern a project."""
 
+from selector.catalogue.reading import fold_key
 from selector.choosing.checks import FAIL
 from selector.report.result import Sources, sentence, shown
 
@@ -17,7 +18,7 @@ def findings_of(outcome):
     sources = Sources(outcome)
     accepted = {}
     for row in outcome.project.rows("accepted.csv"):
-        accepted[_fold(row["connection"]), row["code"].casefold()] = row
+        accepted[fold_key(row["connection"] or ""), row["code"].casefold()] = row
     musts = {row["code"].casefold() for row in outcome.catalogue.rows("checks.csv") if row["severity"] != "should"}
     found, used = [], set()
     with_findings = {}
@@ -35,7 +36,7 @@ def findings_of(outcome):
         for check, status, actual, limit in one.verdicts:
             if check.must or status != FAIL:
                 continue
-            key = _fold(name), check.code.casefold()
+            key = fold_key(name or ""), check.code.casefold()
             row = accepted.get(key)
             if row is not None:
                 used.add(key)
@@ -101,7 +102,3 @@ def cautions_of(outcome):
         for row in outcome.catalogue["cautions.csv"].iter_rows(named=True)
         if (row["when"] or "always") in words
     ]
-
-
-def _fold(text):
-    return " ".join((text or "").split()).casefold()

@@ -8,6 +8,7 @@ import shutil
 import tempfile
 from pathlib import Path
 
+from selector.catalogue.reading import fold_key
 from selector.errors import SelectorError, UsageError, nearest, quoted
 
 _MOST_DIGITS = 4
@@ -191,7 +192,7 @@ def _row_of(part, tables):
 
 def _find(part, catalogue):
     """(key, table, words that stand for it) of a part in a catalogue; the key is None where it has none."""
-    wanted = " ".join(part.split()).casefold()
+    wanted = fold_key(part)
     for file, frame in catalogue.frames.items():
         if file == "sources.csv":
             continue
