@@ -472,10 +472,10 @@ def main(argv=None):
     """Run the command line; errors are one line each on standard error and an exit code, never a traceback."""
     from selector.errors import SelectorError
 
-    gc.set_threshold(GARBAGE_THRESHOLD)
-    _steady_streams()
     try:
         try:
+            gc.set_threshold(GARBAGE_THRESHOLD)
+            _steady_streams()
             app(argv, standalone_mode=True)
         finally:
             sys.stdout.flush()
