@@ -19,6 +19,7 @@ from typing import Annotated
 import typer
 
 from selector import __version__
+from selector.cli_shelf import ForConnection, LeftFile, StockFile
 from selector.cli_tables import register
 
 app = typer.Typer(
@@ -154,6 +155,47 @@ def check(
     _run(project, tables, rules, out, no_workbook, json_file, brief, csv_dir, encoding, as_built=True)
 
 
+@app.command()
+def shelf(
+    project: ProjectPath,
+    stock: StockFile = None,
+    connection: ForConnection = None,
+    tables: TablesDir = None,
+    rules: Rules = None,
+    out: OutFile = None,
+    no_workbook: NoWorkbook = False,
+    json_file: JsonFile = None,
+    brief: Brief = False,
+    csv_dir: CsvDir = None,
+    left: LeftFile = None,
+    encoding: Encoding = None,
+) -> None:
+    """Use what is on the shelf: parts in stock where they comply, the least to buy, a cut plan, what is left.
+
+    Example: selector shelf myboat --stock boxes.csv --left out/left.csv
+    """
+    from types import SimpleNamespace
+
+    from selector.cli_shelf import run_shelf
+
+    tools = SimpleNamespace(
+        check_outputs=_check_outputs, progress=_progress, write_workbook=_write_workbook, write_json=_write_json
+    )
+    run_shelf(
+        project, stock, connection, tables, rules, out, no_workbook, json_file, brief, csv_dir, left, encoding, tools
+    )
+
+
+def _write_json(json_file, data):
+    from selector.report.files import write_whole
+    from selector.report.result import to_json
+
+    if json_file == "-":
+        _echo_json(data)
+    else:
+        write_whole(json_file, to_json(data))
+
+
 def _run(project, tables, rules, out, no_workbook, json_file, brief, csv_dir, encoding, as_built):
     from selector import pipeline
     from selector.report.text import summary_text
@@ -226,7 +268,7 @@ def _echo_json(data):
     typer.echo(to_json(data), nl=False)
 
 
-def _write_workbook(outcome, out):
+def _write_workbook(outcome, out, shelf=None):
     from selector.errors import OutputError
     from selector.report.workbook import write_workbook
 
@@ -237,7 +279,7 @@ def _write_workbook(outcome, out):
         raise OutputError(
             f"{path}: the folder could not be made ({error.strerror or error}); nothing was replaced."
         ) from error
-    write_workbook(outcome, path)
+    write_workbook(outcome, path, shelf)
     return path
 
 
@@ -251,11 +293,15 @@ def explain(
 ) -> None:
     """Show all of one connection: what it sees, what was assumed, every check, what the next smaller part would break.
 
+    The node of an alternator that charges more than it was made for gives the review of its conversion.
+
     Example: selector explain myboat windlass
     """
     from selector import pipeline
     from selector.catalogue.reading import fold_key
     from selector.errors import UsageError, nearest, quoted
+    from selector.report.conversion import review_of
+    from selector.report.conversion_text import review_text
     from selector.report.text import explain_text
 
     outcome = pipeline.run(project, tables, rules, encoding)
@@ -265,15 +311,75 @@ def explain(
         if fold_key(name) == wanted:
             typer.echo(explain_text(outcome, one))
             raise typer.Exit(0 if one.status == "served" else 1)
-    near = nearest(connection, names)
+    review = review_of(outcome, connection)
+    if review is not None:
+        typer.echo(review_text(outcome, review))
+        raise typer.Exit(0 if review.is_clear else 1)
+    near = nearest(connection, [*names, *(own.name for own in outcome.reviews)])
     raise UsageError(
         f"{quoted(connection)} is not a connection of {outcome.project.name} that is worked out."
         + (f" Did you mean '{near}'?" if near else "")
     )
 
 
+_OF_A_BENCH = ("measured", "meter_resolution", "meter_accuracy")
+
+
+def _identify(context, measured, ambient, resolution, accuracy, tables, json_out):
+    """Say what an unmarked part can be, and end: 0 where something fits its readings."""
+    from selector.catalogue.bench import identify
+    from selector.catalogue.catalogue import load
+    from selector.errors import UnitError, UsageError
+    from selector.report.bench import identified_data, identified_text
+
+    allowed = {*_OF_A_BENCH, "ambient", "tables", "json_out"}
+    stated = [p for p in context.command.params if context.get_parameter_source(p.name).name == "COMMANDLINE"]
+    if foreign := [p.opts[0] for p in stated if p.name not in allowed]:
+        raise UsageError(f"--measured stands alone: leave out {', '.join(foreign)}.")
+    air_k = _one_value("--ambient", ambient, "degC", least=-60)
+    resolution_a = _one_value("--meter-resolution", resolution, "mA", least=1e-6)
+    share = _one_value("--meter-accuracy", accuracy, "%", most=20)
+    try:
+        found = identify(measured, load(tables), air_k, resolution_a, share)
+    except UnitError as error:
+        raise UsageError(str(error.at("", None, "--measured"))) from None
+    if json_out:
+        _echo_json(identified_data(found))
+    else:
+        typer.echo(identified_text(found))
+    raise typer.Exit(0 if found.candidates else 1)
+
+
+def _one_value(option, text, unit, least=0.0, most=200.0):
+    """The value of an option in its inner unit, None where it was not given; bounds are in ``unit``."""
+    from selector.errors import Problem, UnitError, UsageError, quoted
+    from selector.units import find_unit, parse_quantity
+
+    if text is None:
+        return None
+    try:
+        low, high = parse_quantity(text, unit)
+    except UnitError as error:
+        raise UsageError(str(error.at("", None, option))) from None
+    if low != high or not least <= find_unit(unit).from_inner(low) <= most:
+        found = f"{quoted(text)} is not one value from {least:g} to {most:g} {unit}"
+        raise UsageError(str(Problem("", None, option, found, f"Write a number of {unit}.")))
+    return low
+
+
+NEEDS_PROJECT = {
+    "phase lead": "the alternator it begins at",
+    "rectifier": "the alternator it begins at",
+    "joint": "which wires meet",
+    "suppressor": "the alternator, and what stands at its node",
+    "freewheel": "the coil it lies across",
+}
+"""Kinds one row of options cannot describe, and what they want."""
+
+
 @app.command()
 def size(
+    context: typer.Context,
     current: Annotated[str | None, typer.Option("--current", help="Continuous current, A or with its unit.")] = None,
     length: Annotated[
         str | None, typer.Option("--length", help="One way, m or with its unit: --length '12 ft'.")
@@ -315,20 +421,37 @@ def size(
         str | None, typer.Option("--short-circuit", help="Short-circuit current of the supply, A.")
     ] = None,
     spare: Annotated[str | None, typer.Option("--spare", help="Room above every limit, %.")] = None,
+    measured: Annotated[
+        str | None,
+        typer.Option("--measured", help="Bench readings of an unmarked part: '0 A at 20 V; 0.1 A at 27 V'."),
+    ] = None,
+    meter_resolution: Annotated[
+        str | None, typer.Option("--meter-resolution", help="Least current the meter shows, mA.")
+    ] = None,
+    meter_accuracy: Annotated[
+        str | None, typer.Option("--meter-accuracy", help="How far its voltage may be wrong, %.")
+    ] = None,
     tables: TablesDir = None,
     rules: Rules = None,
     json_out: JsonFlag = False,
 ) -> None:
-    """Size one connection from options; units may be written with the values.
+    """Size one connection from options, or say what an unmarked part is; units may be written with the values.
 
     Example: selector size --current 40 --length "12 ft" --volts 12 --ambient 45 --stud M8
     """
+    if measured is not None:
+        _identify(context, measured, ambient, meter_resolution, meter_accuracy, tables, json_out)
     from selector import pipeline
     from selector.catalogue.catalogue import load
     from selector.errors import ProjectError, UsageError, quoted
     from selector.project.single import options_error, single_project
     from selector.report.text import explain_text
 
+    if meter_resolution is not None or meter_accuracy is not None:
+        raise UsageError("--meter-resolution and --meter-accuracy go with --measured.")
+    if kind.strip().casefold() in NEEDS_PROJECT:
+        raise UsageError(f"--kind: a {kind.strip().casefold()} needs what only a project can say: "
+                         f"{NEEDS_PROJECT[kind.strip().casefold()]}. Start one with selector new DIR.")  # fmt: skip
     drop_header = "drop limit [V]" if drop and drop.strip().casefold().endswith("v") else "drop limit [%]"
     cells = {
         "current [A]": current, "length [m]": length, "power [W]": power, "efficiency [%]": efficiency,

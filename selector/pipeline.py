@@ -1,5 +1,6 @@
 """From a project's path to an outcome: read, work out, choose in rounds, and hand over what the reports need."""
 
+import math
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -22,12 +23,13 @@ class Outcome:
     kinds: dict
     candidates: dict
     wanted: list
-    registry: Any
     chooser: Any
     brief: bool = False
+    circuit: Any = None
     notes: list = field(default_factory=list)
     findings: list = field(default_factory=list)
     cautions: list = field(default_factory=list)
+    reviews: list = field(default_factory=list)
 
     @property
     def summary(self):
@@ -38,13 +40,13 @@ class Outcome:
 
     @property
     def exit_code(self):
-        """0 where every connection is served, those of kinds to come included, and no must finding of the whole stands."""
+        """0 where every connection is served and no must finding of the whole stands."""
         summary = self.summary
         open_musts = any(f["severity"] == "must" and not f.get("accepted") for f in self.findings)
-        return 1 if summary["unserved"] or summary["incomplete"] or self.project.left_out or open_musts else 0
+        return 1 if summary["unserved"] or summary["incomplete"] or open_musts else 0
 
 
-def run(path, tables=None, rules=None, encoding=None, brief=False, as_built=False, progress=None):
+def run(path, tables=None, rules=None, encoding=None, brief=False, as_built=False, progress=None, idle=False):
     """Read a project and choose its parts.
 
     Parameters
@@ -54,6 +56,7 @@ def run(path, tables=None, rules=None, encoding=None, brief=False, as_built=Fals
     rules : rule set in place of the project's
     brief : leave out near misses and what holds until when
     as_built : every part is the user's; what a row leaves empty is not filled but named as missing
+    idle : read the tables too that no pick rests on
     """
     from selector.catalogue.catalogue import load
     from selector.project.files import read_project
@@ -62,7 +65,7 @@ def run(path, tables=None, rules=None, encoding=None, brief=False, as_built=Fals
     problems, catalogue = Problems(), None
     project = read_project(path, problems, encoding)
     try:
-        catalogue = load(tables, project.own_tables, encoding, idle=False)
+        catalogue = load(tables, project.own_tables, encoding, idle=idle)
     except TableError as error:
         if not problems:
             raise
@@ -98,12 +101,16 @@ def choose(project, catalogue, rules=None, brief=False, as_built=False, progress
     from selector.catalogue.kinds import read_kinds
     from selector.catalogue.own import own_check_rows, own_families
     from selector.choosing.choose import Chooser
+    from selector.choosing.circuit import solve
     from selector.choosing.order import add_builders_order
     from selector.facts import registry as facts_registry
     from selector.project.consistency import check_consistency
     from selector.project.places import Builder
     from selector.project.settings import read_settings
     from selector.project.wanted import kinds_of, read_wanted
+    from selector.report.circuit_findings import CODES
+    from selector.report.joining import CODES as JOINT_CODES
+    from selector.report.transients import CODES as TRANSIENT_CODES
 
     problems = Problems() if problems is None else problems
     try:
@@ -129,27 +136,48 @@ def choose(project, catalogue, rules=None, brief=False, as_built=False, progress
     places.constants["cut_allowance_m"] = settings.number("cut allowance")
     served = kinds_of(project, places, kinds, problems, catalogue)
     wanted = read_wanted(project, places, kinds, parts, served, builder, problems, as_built)
-    _check_accepted(project, places, problems, codes)
+    _check_accepted(project, places, problems, [*codes, *(code.casefold() for code in (*CODES, *JOINT_CODES, *TRANSIENT_CODES))])
     roles = {row["role"].casefold() for row in catalogue["kinds.csv"].iter_rows(named=True)}
     check_consistency(
         project, builder, kinds, roles | {role.role for kind in kinds.values() for role in kind.roles}, problems
     )
     _refuse(project, problems)
-    registry = facts_registry()
-    chooser = Chooser(catalogue, rule, settings, registry, kinds, parts, bought, own_rows, own_order)
+    chooser = Chooser(catalogue, rule, settings, facts_registry, kinds, parts, bought, own_rows, own_order)
     chooser.progress = progress
     chosen = _rounds(chooser, places, served, wanted, brief)
     if as_built:
         _name_missing(chosen, wanted)
-    outcome = Outcome(
-        project, catalogue, settings, rule, places, chosen, kinds, parts, wanted, registry, chooser, brief
-    )
-    outcome.notes = [*project.notes, *catalogue.hints, *_odd_currents(places)]
+    outcome = Outcome(project, catalogue, settings, rule, places, chosen, kinds, parts, wanted, chooser, brief)
+    outcome.circuit = solve(places, chosen, parts)
+    outcome.notes = [*project.notes, *catalogue.hints, *_odd_rows(catalogue), *_odd_currents(places)]
+    from selector.report.conversion import findings_of_reviews
+    from selector.report.conversion_text import reviews_of
     from selector.report.findings import cautions_of, findings_of
 
-    outcome.findings = findings_of(outcome)
+    outcome.reviews = reviews_of(outcome)
+    outcome.findings = [*findings_of(outcome), *findings_of_reviews(outcome.reviews)]
     outcome.cautions = cautions_of(outcome)
     return outcome
+
+
+JUDGED = ("rectifiers.csv", "diodes.csv", "suppressors.csv", "heatsinks.csv", "shunts.csv", "sleeves.csv", "lugs.csv",
+          "splices.csv")  # fmt: skip
+"""Tables of parts whose rows are judged by themselves alone, or against no more than what is always read."""
+
+
+def _odd_rows(catalogue):
+    """Rows of the user's own that cannot be true, by the rules a datasheet's rows are held to."""
+    from selector.catalogue.judging import REFUSE, Tables, judge
+
+    own = {(file, fold_key(key)) for file, key in catalogue.own_rows if file in JUDGED}
+    files = sorted({file for file, _ in own})
+    rows = Tables.of(catalogue) if files else None
+    return [
+        f"project tables/{finding}"
+        for file in files
+        for finding in judge(file, rows)
+        if finding.severity == REFUSE and (file, fold_key(finding.key)) in own
+    ]
 
 
 def _take_rules(settings, catalogue, rules):
@@ -204,14 +232,14 @@ def _check_accepted(project, places, problems, codes):
                          "Keep one of them.")  # fmt: skip
 
 
-def _rounds(chooser, places, served, wanted, brief):
+def _rounds(chooser, places, served, wanted, brief, given=None):
     """Choose, then choose again what rests on other rows' parts, until nothing changes."""
     order = [i for kind in served for i in served[kind]]
     kind_of = {i: kind for kind in served for i in served[kind]}
-    rests = [i for i in order if places.upstream[i] or places.ground_joint[i]]
+    rests = [i for i in order if places.upstream[i] or places.ground_joint[i] or i in places.guards]
     first = [i for i in order if i not in set(rests)]
     chosen = {}
-    _choose(chooser, places, first, kind_of, wanted, brief, chosen)
+    _choose(chooser, places, first, kind_of, wanted, brief, chosen, given)
     before = None
     moving = []
     for _ in range(MOST_ROUNDS):
@@ -223,31 +251,39 @@ def _rounds(chooser, places, served, wanted, brief):
         moving = [i for i in rests if before is None or inputs[i] != before[i]]
         for i in moving:
             _apply(i, inputs[i], places, wanted)
-        _choose(chooser, places, moving, kind_of, wanted, brief, chosen)
+            _apply_guards(i, inputs[i][2], places)
+        _choose(chooser, places, moving, kind_of, wanted, brief, chosen, given)
         before = inputs
     else:
         for i in moving:
             chosen[i].status = "incomplete"
+    for one in chosen.values():
+        if one.status == "unserved" and one.waits:
+            one.status = "incomplete"
+    for i in places.questions.get("length", ()):  # how much to buy is not known, even where no check asks for it
+        if i in chosen and chosen[i].status == "served":
+            chosen[i].status = "incomplete"
     return [chosen[i] for i in sorted(chosen)]
 
 
-def _choose(chooser, places, indices, kind_of, wanted, brief, chosen):
-    wide = _widest(chooser.kinds, {kind_of[i] for i in indices})
+def _choose(chooser, places, indices, kind_of, wanted, brief, chosen, given=None):
+    wide = _widest(chooser, {kind_of[i] for i in indices})
     by_kind = {}
     for i in indices:
         by_kind.setdefault(wide[kind_of[i]], []).append(i)
     own_kind = {i: chooser.kinds[kind_of[i]] for i in indices}
     for name, own in by_kind.items():
-        for one in chooser.choose(places, sorted(own), chooser.kinds[name], wanted, brief, own_kind):
+        for one in chooser.choose(places, sorted(own), chooser.kinds[name], wanted, brief, own_kind, given):
             chosen[one.place] = one
 
 
-def _widest(kinds, names):
+def _widest(chooser, names):
     """For each kind the one among ``names`` that has all its roles in the same order: both are chosen in one block."""
+    kinds, facts = chooser.kinds, chooser.registry_of
 
     def holds(kind, other):
         roles = iter(other.roles)
-        return all(
+        return facts(kind.name) is facts(other.name) and all(
             any((r.role, r.family, r.quantity, r.leads) == (o.role, o.family, o.quantity, o.leads) for o in roles)
             for r in kind.roles
         )
@@ -280,13 +316,36 @@ def _input_of(i, places, kind_of, chosen):
         current = tuple(
             sorted({one.picks["protection"] for one in chosen.values() if one.picks.get("protection", -1) >= 0})
         )
-    return device, current
+    return device, current, _clamps(i, places, chosen)
+
+
+TAKEN = {"joined_wires_k": "conductor_temperature_k"}
+"""Facts a column takes from the picks of other rows, where it is not the clamping voltage of suppressors."""
+
+
+def _clamps(i, places, chosen):
+    """What a row takes from the picks of others, by the column it goes to: the greatest; unknown if any is."""
+    found = {}
+    for column, rows in places.guards.get(i, {}).items():
+        values = [
+            chosen[row].results.get(TAKEN.get(column, "clamping_voltage_v"), math.nan)
+            if row in chosen and chosen[row].found
+            else math.nan
+            for row in rows
+        ]
+        found[column] = None if any(value != value for value in values) else max(values)
+    return tuple(sorted(found.items()))
+
+
+def _apply_guards(i, clamps, places):
+    for column, value in clamps:
+        places.columns[column][i] = math.nan if value is None else value
 
 
 def _apply(i, inputs, places, wanted):
     from selector.project.wanted import Wanted
 
-    device, current = inputs
+    device, current, _ = inputs
     ratings = wanted.ratings
     if device:
         largest = max(device, key=lambda index: ratings[index])

@@ -8,7 +8,7 @@ import pytest
 PACKAGE = Path(__file__).resolve().parents[1] / "selector"
 ROOMS = ("", "physics", "catalogue", "facts", "project", "choosing", "report", "demo", "upkeep")
 """From top to bottom; the modules of the package itself stand first, the program on top of all rooms last."""
-LAST = {"pipeline", "cli", "cli_tables", "__main__"}
+LAST = {"pipeline", "shelf", "cli", "cli_shelf", "cli_tables", "__main__"}
 FORBIDDEN = {"physics": {"polars", "pint", "openpyxl", "numpy"}, "facts": {"polars", "pint", "openpyxl"}}
 
 

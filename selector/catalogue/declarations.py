@@ -17,19 +17,23 @@ _ORIGIN = (
 
 @dataclass(frozen=True)
 class Declaration:
-    """One table: its file, the words of its key column and its columns, key first."""
+    """One table: its file, the words of its key column and its columns, key first.
+
+    near_keys : keys may differ by signs and spaces alone, as the spellings of a vocabulary do
+    """
 
     file: str
     key: str
     columns: tuple
+    near_keys: bool = False
 
     @property
     def name(self):
         return self.file.removesuffix(".csv")
 
 
-def _table(file, key, *columns):
-    return Declaration(file, key, (Text(key, required=True, filled=True), *columns, *_ORIGIN))
+def _table(file, key, *columns, near_keys=False):
+    return Declaration(file, key, (Text(key, required=True, filled=True), *columns, *_ORIGIN), near_keys)
 
 
 def _positive(words, unit="", required=False):
@@ -236,6 +240,7 @@ TABLES = (
         YesNo("stranded copper only"),
         YesNo("chassis return allowed"),
         YesNo("two-pole protection"),
+        YesNo("wires in parallel"),
         Text("does not cover"),
     ),
     _table(
@@ -378,6 +383,7 @@ TABLES = (
         _positive("case to sink", "K/W"),
         _any("greatest junction", "degC"),
         Text("base", words_allowed=("insulated", "positive", "negative")),
+        YesNo("ignition protected"),
     ),
     _table(
         "diodes.csv",
@@ -451,12 +457,56 @@ TABLES = (
         _not_negative("margin", "K"),
         YesNo("sole joint where it vibrates"),
     ),
+    _table(
+        "trade_words.csv",
+        "trade word",
+        Text("word", required=True, filled=True),
+        Text("family"),
+        Text("column", required=True, filled=True),
+        Text("value"),
+        Text("language"),
+        near_keys=True,
+    ),
+    _table(
+        "conditions.csv",
+        "condition row",
+        Text("condition", required=True, filled=True, words_allowed=("new", "used", "aged", "unknown")),
+        Text("family", required=True, filled=True),
+        YesNo("usable", required=True),
+        Number("ampacity factor", "", above=0, most=1),
+        Text("test before use"),
+    ),
+    _table(
+        "pulses.csv",
+        "pulse",
+        Text("test", required=True, filled=True),
+        _positive("system", "V", required=True),
+        Text("counted from", words_allowed=("nothing", "supply")),
+        _any("least peak", "V"),
+        _any("greatest peak", "V"),
+        _positive("supply", "V"),
+        _not_negative("least source resistance", "ohm"),
+        _positive("greatest source resistance", "ohm"),
+        _positive("least duration", "ms"),
+        _positive("greatest duration", "ms"),
+        _positive("least rise time", "us"),
+        _positive("greatest rise time", "us"),
+        _positive("clamped", "V"),
+        _positive("least pulses"),
+    ),
+    _table(
+        "pull_forces.csv",
+        "pull force",
+        Text("requirement", required=True, filled=True),
+        Text("joint", required=True, filled=True, words_allowed=("crimp", "clamp", "friction", "any")),
+        Text("size"),
+        _positive("area", "mm2"),
+        _positive("least force", "N", required=True),
+        _positive("held", "s"),
+    ),
 )
-IDLE = frozenset({
-    "rectifiers.csv", "diodes.csv", "suppressors.csv", "suppressor_curves.csv", "heatsinks.csv", "joining_methods.csv",
-    "shunts.csv", "busbars.csv", "splices.csv", "stud_torques.csv",
-})  # fmt: skip
-"""Tables of kinds still to come: judged by ``tables check``, shown and merged, but not read for a pick."""
+IDLE = frozenset({"trade_words.csv", "conditions.csv"})
+"""Tables only a stock list needs: judged by ``tables check``, shown and merged, but not read for a pick."""
 DECLARED = {table.file: table for table in TABLES}
 REPEATED_KEYS = frozenset({"kinds.csv"})
 """Tables whose first column names a group of rows rather than one."""

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from selector.catalogue.reading import YesNo
+from selector.catalogue.transient_parts import diodes, suppressors
 
 CURVE_POINTS = 8
 """Points of a fuse curve a candidate carries; shorter curves are continued by their constant I2t."""
@@ -21,6 +22,7 @@ class Candidates:
 
     columns : numbers by name, arrays of shape (parts,) or tuples of such (curves); NaN is unknown; yes/no is 1/0
     words : the text columns by name, None where empty
+    plain_keys : where candidates are a part with a number in parallel, the part's key; else empty
     """
 
     family: str
@@ -35,9 +37,18 @@ class Candidates:
     origins: list
     lines: list
     descriptions: list = field(default_factory=list)
+    plain_keys: list = field(default_factory=list)
 
     def __len__(self):
         return len(self.keys)
+
+    def plain_key(self, index):
+        """Key of the table's row behind a candidate; a candidate of several pieces has the number before its own."""
+        return self.plain_keys[index] if self.plain_keys else self.keys[index]
+
+    def pieces(self, index):
+        """How many of the part stand side by side in a candidate."""
+        return int(self.columns["number"][index])
 
 
 @dataclass(frozen=True)
@@ -91,7 +102,7 @@ def candidates(family, catalogue, rule):
             if name in declared_yes or name in extra.get("yes_no", ()):
                 columns[name] = yes_no(series)
     columns.update(extra.get("columns", {}))
-    columns["number"] = np.ones(frame.height)
+    columns.setdefault("number", np.ones(frame.height))
     key = frame.columns[0]
     return Candidates(
         family=family.name,
@@ -106,6 +117,7 @@ def candidates(family, catalogue, rule):
         origins=frame["origin"].to_list(),
         lines=frame["line"].to_list(),
         descriptions=[family.show(row) for row in frame.iter_rows(named=True)],
+        plain_keys=extra.get("plain_keys", []),
     )
 
 
@@ -191,6 +203,41 @@ def _rule_columns(frame, catalogue, rule):
     found["rule_ambients_k"] = tuple(steps)
     found["rule_factors"] = tuple(factors)
     return found
+
+
+def variant(own, index, values, catalogue, rule):
+    """Add to candidates ``own`` the part ``index`` with some columns replaced, as a part of its own at the end."""
+    import numpy as np
+    import polars as pl
+
+    replaced = dict(values)
+    if own.family == "wires" and "temperature_rating_k" in values:
+        frame = _wires(catalogue, rule)[0][index : index + 1]
+        frame = frame.with_columns(pl.lit(float(values["temperature_rating_k"])).alias("temperature_rating_k"))
+        replaced |= _rule_columns(frame, catalogue, rule)
+    for name, column in own.columns.items():
+        new = replaced.get(name)
+        if isinstance(column, tuple):
+            more = [c[index] for c in column] if new is None else [c[0] for c in new]
+            own.columns[name] = tuple(np.append(c, value) for c, value in zip(column, more, strict=True))
+        else:
+            own.columns[name] = np.append(column, column[index] if new is None else np.ravel(new)[0])
+    own.size_value = np.append(own.size_value, own.size_value[index])
+    own.keys.append(f"{own.keys[index]}, taken as good for {_shown(values)}")
+    for name in ("sizes", "statuses", "sources", "origins", "lines", "descriptions"):
+        column = getattr(own, name)
+        column.append(column[index])
+    for column in (*own.words.values(), *([own.plain_keys] if own.plain_keys else [])):
+        column.append(column[index])
+
+
+def _shown(values):
+    """``90 degC``: replaced values by their columns, for reading."""
+    said = []
+    for name, value in sorted(values.items()):
+        celsius = name.endswith("_k")
+        said.append(f"{value - 273.15:g} degC" if celsius else f"{name.replace('_', ' ')} {value:g}")
+    return ", ".join(said)
 
 
 def _near(left, right):
@@ -296,6 +343,94 @@ def _lugs(catalogue, rule):
 
     frame = catalogue["lugs.csv"]
     count = frame.height
+    columns = _barrel_takes(frame)
+    usual = np.zeros(count)
+    for i, (style, least, greatest) in enumerate(
+        frame.select("style", "least_area_mm2", "greatest_area_mm2").iter_rows()
+    ):
+        tube = style == "tube" and (greatest or 0) >= 10
+        ring = style == "ring" and (least or ENDLESS) < 10
+        usual[i] = float(tube or ring)
+    columns["usual_style"] = usual
+    return frame, {"columns": columns}
+
+
+def _rectifiers(catalogue, rule):
+    import numpy as np
+
+    frame = catalogue["rectifiers.csv"]
+
+    def flag(column, *words):
+        own = frame[column].to_list()
+        return np.array([np.nan if word is None else float(word.casefold() in words) for word in own])
+
+    columns = {
+        "live_base": flag("base", "positive", "negative"),
+        "rated_at_case": flag("rating_point", "case"),
+        "plates": 1.0 + flag("build", "separate diodes"),
+        "neutral_diodes": np.maximum(_floats(frame["diodes"]) - 2.0 * _floats(frame["lines"]), 0.0),
+    }
+    return frame, {"columns": columns}
+
+
+def _heatsinks(catalogue, rule):
+    import numpy as np
+
+    from selector.physics.heatsink import still_k_per_w
+
+    frame = catalogue["heatsinks.csv"]
+    base = frame["base"].to_list()
+    still = still_k_per_w(_floats(frame["sink_to_air_k_per_w"]), _floats(frame["air_speed_m_per_s"]))
+    columns = {
+        "is_insulated": np.array([np.nan if word is None else float(word == "insulated") for word in base]),
+        "conductance": 1.0 / still,
+    }
+    return frame, {"columns": columns}
+
+
+PLATING_ORDER = ("tin", "nickel", "silver", "bare")
+"""A splice of the same barrel comes before another by its plating: the next smaller of a nickel one is the tin one."""
+
+
+def _splices(catalogue, rule):
+    """Splices with what is known of their joining method; a weld's own limit is where its metal melts."""
+    import numpy as np
+    import polars as pl
+
+    methods = catalogue["joining_methods.csv"].drop("source", "status", "note", "line", "origin")
+    methods = methods.rename({"kind": "method_kind", "sole_joint_where_it_vibrates": "holds_vibration"})
+    fold = pl.col("method").str.to_lowercase()
+    frame = (
+        catalogue["splices.csv"]
+        .with_columns(fold.alias("_m"))
+        .join(methods.with_columns(pl.col("joining_method").str.to_lowercase().alias("_m")).drop("joining_method"), on="_m", how="left",
+              maintain_order="left")
+        .drop("_m")
+    )  # fmt: skip
+    columns = _barrel_takes(frame)
+    words = [(value or "").casefold() for value in frame["method"].to_list()]
+    kinds = frame["method_kind"].to_list()
+    columns["takes_through"] = np.array([float(not word.startswith("parallel")) for word in words])
+    columns["takes_parallel"] = np.array([float(not word.startswith("butt")) for word in words])
+    columns["has_barrel"] = np.array([float(kind not in ("braze", "weld")) for kind in kinds])
+    columns["is_crimped"] = np.array([float(kind in ("crimp", "crimp and solder")) for kind in kinds])
+    columns["is_insulated_crimp"] = columns["is_crimped"] * columns["is_insulated"]
+    columns["sums_all"] = 1.0 - columns["is_crimped"]
+    columns["pull_tested"] = np.where(columns["is_crimped"] == 1, 1.0, np.nan)
+    limit, melts = _floats(frame["temperature_limit_k"]), _floats(frame["softening_k"])
+    welded = np.array([kind == "weld" for kind in kinds])
+    columns["temperature_limit_k"] = np.where(welded & np.isnan(limit), melts, limit)
+    least, greatest = _floats(frame["least_area_mm2"]), _floats(frame["greatest_area_mm2"])
+    columns["for_one_size"] = (least > 0.9 * greatest) * 1.0
+    step = np.array([PLATING_ORDER.index(p) if p in PLATING_ORDER else 0 for p in frame["plating"].to_list()])
+    columns["barrel_size_mm2"] = np.where(columns["has_barrel"] == 1, greatest * (1 + 1e-4 * step), np.nan)
+    return frame, {"columns": columns, "yes_no": ("softens", "holds_vibration")}
+
+
+def _barrel_takes(frame):
+    """Which wires a barrel is made for, by its metal and strand classes, and whether it is plated and insulated."""
+    import numpy as np
+
     columns = {}
     classes = [(value or "").casefold() for value in frame["strand_classes"].to_list()]
     for name in ("solid", "stranded", "class 2", "class 5"):
@@ -307,15 +442,7 @@ def _lugs(catalogue, rule):
     plating = [(value or "").casefold() for value in frame["plating"].to_list()]
     columns["is_plated"] = np.array([np.nan if not p else float(p != "bare") for p in plating])
     columns["is_insulated"] = np.nan_to_num(yes_no(frame["insulated"]), nan=0.0)
-    usual = np.zeros(count)
-    for i, (style, least, greatest) in enumerate(
-        frame.select("style", "least_area_mm2", "greatest_area_mm2").iter_rows()
-    ):
-        tube = style == "tube" and (greatest or 0) >= 10
-        ring = style == "ring" and (least or ENDLESS) < 10
-        usual[i] = float(tube or ring)
-    columns["usual_style"] = usual
-    return frame, {"columns": columns}
+    return columns
 
 
 def _plain(table):
@@ -339,18 +466,47 @@ def _millimetres(name):
     return words
 
 
+def _range_mm2(frame):
+    rows = frame.select("least_area_mm2", "greatest_area_mm2").iter_rows()
+    return [None if None in row else f"{row[0]:g} to {row[1]:g} mm2" for row in rows]
+
+
 def _joined(*names):
     return lambda row: " ".join(str(row[name]) for name in names if row.get(name) is not None)
+
+
+def _stud_words(frame):
+    return [f"{stud} stud" for stud in frame["stud"].to_list()]
+
+
+def _dc_bars(catalogue, rule):
+    """Bars for direct current, bare ones: paint sheds more heat, and nobody sees whether it is still there."""
+    frame = catalogue["busbars.csv"]
+    return frame.filter((frame["supply"] == "dc") & (frame["surface"] == "bare")), {}
 
 
 FAMILIES = {
     family.name: family
     for family in (
+        Family("shunts", "shunts.csv", "continuous_current_a", _column("current_a", " A"), _plain("shunts.csv"),
+               _joined("shunt")),
+        Family("busbars", "busbars.csv", "ampacity_a", _column("busbar"), _dc_bars, _joined("busbar", "material")),
+        Family("studs", "studs.csv", "thread_diameter_m", _stud_words, _plain("studs.csv"), _joined("stud")),
         Family("wires", "wires.csv", "area_mm2", _column("size"), _wires,
                _joined("wire", "size", "coating", "strand_class", "material", "insulation")),
         Family("fuses", "fuses.csv", "rating_a", _column("rating_a", " A"), _fuses, _joined("fuse", "class", "group")),
         Family("lugs", "lugs.csv", "greatest_area_mm2", _column("size"), _lugs, _joined("lug", "style", "plating")),
         Family("sleeves", "sleeves.csv", "supplied_bore_m", _millimetres("supplied_bore_m"), _plain("sleeves.csv"),
                _joined("sleeve", "class", "ratio")),
+        Family("splices", "splices.csv", "barrel_size_mm2", _range_mm2, _splices,
+               _joined("splice", "method", "plating")),
+        Family("rectifiers", "rectifiers.csv", "average_current_a", _column("average_current_a", " A"), _rectifiers,
+               _joined("rectifier", "circuit", "build")),
+        Family("heatsinks", "heatsinks.csv", "conductance", _column("sink_to_air_k_per_w", " K/W"), _heatsinks,
+               _joined("heatsink", "form", "base")),
+        Family("suppressors", "suppressors.csv", "size_in_order", _column("stand_off_v", " V"), suppressors,
+               _joined("part", "class", "polarity")),
+        Family("diodes", "diodes.csv", "average_current_a", _column("average_current_a", " A"), diodes,
+               _joined("diode", "type")),
     )
 }  # fmt: skip

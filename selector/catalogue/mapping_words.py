@@ -158,6 +158,8 @@ IDENTITY = {
     "suppressor_curves.csv": ("class", "width"),
     "ampacities.csv": ("table", "size", "area", "rating", "material"),
     "stud_torques.csv": ("stud", "joint", "kind"),
+    "pulses.csv": ("test", "system"),
+    "pull_forces.csv": ("requirement", "joint", "size"),
 }
 """Columns that together say which part a row is, for rows without a name of their own and for doubles."""
 

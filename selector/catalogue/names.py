@@ -29,9 +29,12 @@ def without_unit(name):
 
 
 class Names:
-    """All names a check may use. ``given`` are columns of places, ``parts`` maps a role's prefix to its columns."""
+    """All names a check may use. ``given`` are columns of places, ``parts`` maps a role's prefix to its columns.
 
-    def __init__(self, registry, given, parts):
+    ``elsewhere`` are such parts of other kinds: they can be read, but a check that rests on one does not concern this kind.
+    """
+
+    def __init__(self, registry, given, parts, elsewhere=None):
         self.registry = registry
         self.full = {}
         for name in [*registry.functions, *given]:
@@ -45,6 +48,18 @@ class Names:
             if registry.differs_by_end(name):
                 for end in ("from", "to"):
                     self._add(f"{end}_{name}")
+        own = set(self.full.values())
+        for prefix, columns in (elsewhere or {}).items():
+            for column in columns:
+                self._add(f"{prefix}_{column}")
+        self.not_here = frozenset(self.full.values()) - own
+
+    def has(self, leaf):
+        """Whether a column a check rests on is there for this kind: of its places, or of one of its parts."""
+        base, _ = self.registry.split_end(leaf)
+        if leaf in self.not_here or base in self.not_here:
+            return False
+        return self.full.get(leaf) == leaf or self.full.get(base) == base
 
     def _add(self, name):
         self.full.setdefault(name, name)

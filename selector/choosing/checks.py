@@ -69,7 +69,7 @@ class Check:
 
 
 def compile_checks(rows, kind, names, registry, label="checks.csv"):
-    """Checks of one kind from check rows; a row whose role the kind lacks does not concern it."""
+    """Checks of one kind from check rows; a row that reads a part the kind has no role for does not concern it."""
     problems = Problems()
     checks = []
     roles = [role.role for role in kind.roles]
@@ -102,6 +102,8 @@ def _compile(row, kind, index, role, names, registry, problems, label):
     end = role.rsplit(" ", 1)[-1] if role.endswith((" from", " to")) else None
     used = {name for e in (when, actual, limit) if e is not None for name in e.names}
     leaves = frozenset().union(*(registry.leaves(name) for name in used)) if used else frozenset()
+    if not all(names.has(leaf) for leaf in leaves):
+        return None
     needs = frozenset(r for r in (_role_of(leaf, end, kind) for leaf in leaves) if r is not None)
     stage = max([index, *(kind.stage(r) for r in needs)])
     at_best = {name for name in OPTIMISTIC if any(registry.rests_on(n, (name,)) for n in used)}

@@ -22,8 +22,15 @@ DEAR = {"conductor_lone_ampacity_a": "conductor"}
 LAZY = {"conductor_temperature_k": "conductor"}
 """Dear facts: worked out for all candidates of a role at once, or for those asked for."""
 RESULTS = (
-    "conductor_temperature_k", "conductor_surface_k", "voltage_drop_v", "peak_drop_v", "conductor_lone_ampacity_a",
+    "conductor_temperature_k", "conductor_surface_k", "voltage_drop_v", "path_resistance_ohm", "peak_drop_v", "conductor_lone_ampacity_a",
     "conductor_balance_ampacity_a", "conductor_rule_ampacity_a", "heating_current_a", "laying_and_grouping",
+    "line_rms_a", "winding_rms_a", "frequency_low_hz", "frequency_high_hz", "phase_to_phase_v", "ripple_rms_a", "conductor_skin_factor",
+    "shunt_reading_v", "shunt_blade_k", "busbar_carries_a", "diode_average_a", "diode_rms_a", "diode_peak_a",
+    "diode_loss_w", "module_loss_w", "sink_k", "case_k", "junction_k", "heat_share_low", "heat_share_high",
+    "joint_temperature_k", "joint_limit_k", "pull_force_n", "regulation_error_v", "pulse_current_a", "pulse_energy_j",
+    "pulse_time_s", "clamping_voltage_v", "begins_at_v", "holds_at_rating_v", "suppressor_stand_off_v", "energy_share", "extrapolated",
+    "release_time_s", "release_time_zener_s", "release_time_suppressor_s", "stored_energy_j",
+    "released_energy_suppressor_j", "switch_with_suppressor_v",
 )  # fmt: skip
 SERVED, UNSERVED, INCOMPLETE = "served", "unserved", "incomplete"
 WORDS = {word: word for word in (SERVED, UNSERVED, INCOMPLETE)}
@@ -53,8 +60,9 @@ class Miss:
 
 @dataclass
 class Chosen:
-    """What was chosen for one place; its numbers stand in the arrays of its block, at ``row``.
+    """What was chosen for one place; ``found`` where a tuple passes, the nearest stands in otherwise. Its numbers stand in the arrays of its block, at ``row``.
 
+    waits : nothing passes, but something might if values nobody stated were known
     picks : role -> candidate number, -1 for none; results : fact name -> number; quantities : role -> number
     """
 
@@ -64,6 +72,8 @@ class Chosen:
     row: int
     block: Any
     provisional: bool = False
+    found: bool = True
+    waits: bool = False
     misses: list = field(default_factory=list)
     governing: str | None = None
     holds: list = field(default_factory=list)
@@ -72,6 +82,16 @@ class Chosen:
     @property
     def picks(self):
         return {role.role: int(self.block.picks[role.role][self.row]) for role in self.kind.roles}
+
+    def pick(self, role):
+        """Number of the part in a role, -1 where there is none."""
+        index = self.block.picks.get(role) if any(own.role == role for own in self.kind.roles) else None
+        return -1 if index is None else int(index[self.row])
+
+    def result(self, name):
+        """One of the results, unknown where its kind has none of that name."""
+        values = self.block.results.get(name)
+        return float("nan") if values is None else float(values[self.row])
 
     @property
     def results(self):
@@ -98,11 +118,14 @@ class BlockResult:
 
 
 class Chooser:
-    """Everything the choice needs, made once for a project: candidates, checks, orders."""
+    """Everything the choice needs, made once for a project: candidates, checks, orders.
 
-    def __init__(self, catalogue, rule, settings, registry, kinds, candidates, bought, own_checks=(), own_order=()):
+    ``registry_of`` gives the facts as a kind of connection reads them.
+    """
+
+    def __init__(self, catalogue, rule, settings, registry_of, kinds, candidates, bought, own_checks=(), own_order=()):
         self.catalogue, self.rule, self.settings = catalogue, rule, settings
-        self.registry, self.kinds, self.candidates = registry, kinds, candidates
+        self.registry_of, self.kinds, self.candidates = registry_of, kinds, candidates
         self.bought = bought
         self.preferences = {
             family: Preference([*catalogue["preference.csv"].iter_rows(named=True), *own_order], own)
@@ -116,13 +139,18 @@ class Chooser:
     def checks(self, kind, given):
         if kind.name not in self._checks:
             parts = {prefix_of(role.role): self.candidates[role.family].columns for role in kind.roles}
-            names = Names(self.registry, given, parts)
-            checks = compile_checks(self.rows, kind, names, self.registry)
+            registry = self.registry_of(kind.name)
+            every = [role for other in self.kinds.values() for role in other.roles]
+            elsewhere = {prefix_of(role.role): self.candidates[role.family].columns for role in every}
+            names = Names(registry, given, parts, elsewhere)
+            checks = compile_checks(self.rows, kind, names, registry)
             self._checks[kind.name] = checks, names
         return self._checks[kind.name]
 
-    def choose(self, places, indices, kind, wanted, brief=False, kinds_of=None):
+    def choose(self, places, indices, kind, wanted, brief=False, kinds_of=None, given=None):
         """Choose for the places ``indices`` by the roles of ``kind``; ``wanted`` says what each role may be there.
+
+        ``given`` maps a place to parts decided elsewhere, role -> candidate number: they are judged, not searched.
 
         ``kinds_of`` gives each place's own kind, whose roles are among those of ``kind``.
         """
@@ -131,16 +159,16 @@ class Chooser:
             if self.progress is not None:
                 self.progress(start, len(indices))
             block = indices[start : start + BLOCK]
-            chosen += _Block(
+            chosen += Block(
                 self, places, block, kind, wanted, [kinds_of[i] if kinds_of else kind for i in block]
-            ).choose(brief)
+            ).choose(brief, given or {})
         return chosen
 
 
 NOT_THERE = Wanted(present=False)
 
 
-class _Block:
+class Block:
     def __init__(self, chooser, places, indices, kind, wanted, kinds_of):
         self.chooser, self.places, self.kind = chooser, places, kind
         self.kinds_of = kinds_of
@@ -159,7 +187,7 @@ class _Block:
         for role in kind.roles:
             preference = chooser.preferences[role.family]
             ranks[role.role] = Ranks(preference, *preference.groups(flat, len(indices)))
-        self.solver = Solver(kind, self.checks, candidates, chooser.registry, cases, places.constants, place_of_case,
+        self.solver = Solver(kind, self.checks, candidates, chooser.registry_of(kind.name), cases, places.constants, place_of_case,
                              spares, ranks, OPTIMISTIC, dict(DEAR), dict(LAZY), chooser.memo)  # fmt: skip
         self._masks()
 
@@ -194,11 +222,13 @@ class _Block:
 
     # -- turns -------------------------------------------------------------------------------------------------------
 
-    def choose(self, brief):
+    def choose(self, brief, given):
         solver = self.solver
         count = len(self.indices)
         picks = {role: np.full(count, ABSENT) for role in solver.roles}
         turn_of = np.full(count, -1)
+        decided = self._take(given, picks)
+        turn_of[decided] = 0
         for turn, (lenient, exotic) in enumerate(TURNS):
             left = np.flatnonzero(turn_of < 0)
             if not len(left):
@@ -208,7 +238,8 @@ class _Block:
             turn_of[rows] = turn
             for role, index in own.items():
                 picks[role][rows] = index[found]
-        avoided = self._avoid(picks, turn_of)
+        avoided = self._avoid(picks, np.where(decided, -1, turn_of))
+        waits = self._waits(np.flatnonzero(turn_of < 0))
         status = np.where(turn_of < 0, UNSERVED, np.where(turn_of < 2, SERVED, INCOMPLETE))
         self.result = BlockResult(picks)
         chosen = [
@@ -219,6 +250,8 @@ class _Block:
                 i,
                 self.result,
                 bool(turn_of[i] >= 2),
+                bool(turn_of[i] >= 0),
+                waits=bool(waits[i]),
                 avoided=avoided.get(i, []),
             )
             for i in range(count)
@@ -228,6 +261,7 @@ class _Block:
         if not brief:
             self._near_misses(chosen, picks, turn_of)
         self._verdicts(picks)
+        self._judge(chosen, decided, status)
         self._govern(chosen)
         if brief:
             shown = np.union1d(self.result.verdicts.failing("should"), np.flatnonzero(status != SERVED))
@@ -237,6 +271,50 @@ class _Block:
 
             holds_until(self, chosen, picks)
         return chosen
+
+    def _take(self, given, picks):
+        """Put in the parts decided elsewhere; a mask of their places. What another row's device does stays its own."""
+        decided = np.zeros(len(self.indices), dtype=bool)
+        for i, place in enumerate(self.indices):
+            own = given.get(int(place))
+            if own is None:
+                continue
+            decided[i] = True
+            for role in self.solver.roles:
+                want = self.wanted[place].get(role, NOT_THERE)
+                if want.inherited and want.present:
+                    picks[role][i] = want.only[0]
+                elif want.present:
+                    picks[role][i] = own.get(role, ABSENT)
+        return decided
+
+    def _judge(self, chosen, decided, status):
+        """Parts decided elsewhere serve only where every must passes."""
+        table = self.result.verdicts
+        own = np.array([check.must for check in table.checks], dtype=bool)[:, None] & table.applies
+        fails, unknown = ((own & (table.status == word)).any(axis=0) for word in (FAIL, UNKNOWN))
+        for i in np.flatnonzero(decided & (fails | unknown)):
+            chosen[i].status = status[i] = UNSERVED if fails[i] else INCOMPLETE
+
+    def _waits(self, rows):
+        """Which of these places have a tuple that fails nothing but musts resting on a value nobody stated."""
+        waits, groups = np.zeros(len(self.indices), dtype=bool), {}
+        for i in rows:
+            assumed = self.places.typical_inputs.get(int(self.indices[i]))
+            if assumed:
+                groups.setdefault(self._resting_on(frozenset(assumed)), []).append(i)
+        for codes, own in groups.items():
+            self.solver.waive(codes)
+            found, _ = self.solver.search(np.array(own), True, True)
+            waits[np.array(own)[found]] = True
+        if groups:
+            self.solver.waive(())
+        return waits
+
+    def _resting_on(self, columns):
+        """Codes of the musts that rest on any of these columns of a place."""
+        leaves = self.solver.registry.leaves
+        return frozenset(c.code for c in self.checks if c.must and any(leaves(name) & columns for name in c.reads))
 
     def _avoid(self, picks, turn_of):
         """Turn away from tuples that fail a check marked so, where others are near enough in size."""
@@ -340,28 +418,47 @@ class _Block:
             sub = {r: picks[r][place] for r in solver.roles[:stage]}
             sub[role] = candidate
             checks = [c for c in solver.by_stage[stage] if c.must]
-            table = self._judged(checks, place, sub)
+            table = self.judged(checks, place, sub)
             count = table.open_musts().sum(axis=0)
             rest = solver.roles[stage + 1 :]
             none_later = np.zeros(len(place), dtype=bool)
             if rest:
-                solver.least_status, solver.exotic, solver._answers = UNKNOWN, True, {}
-                found, _ = solver._fill(place, sub, rest)
-                none_later = ~found
+                none_later = ~self._can_be_filled(place, sub, rest, turn_of)
             rank = self._rank_at(place, candidate, role)
             order = np.lexsort((rank, count + none_later, place))
             _, first = np.unique(place[order], return_index=True)
             for at in order[first]:
                 if count[at] + none_later[at] > 0:
-                    miss = Miss(role, int(candidate[at]), table.fails_of(at), rest if none_later[at] else [])
+                    fails = table.fails_of(at)
+                    if none_later[at] and not fails:
+                        fails = self._fails_later(place[[at]], {r: i[[at]] for r, i in sub.items()}, rest)
+                    miss = Miss(role, int(candidate[at]), fails, rest if none_later[at] else [])
                     chosen[place[at]].misses.append(miss)
         lead = self.kind.leading
         unserved = np.flatnonzero((turn_of < 0) & (picks[lead] >= 0))
         if len(unserved):
             musts = [c for c in self.checks if c.must]
-            table = self._judged(musts, unserved, {r: picks[r][unserved] for r in solver.roles})
+            table = self.judged(musts, unserved, {r: picks[r][unserved] for r in solver.roles})
             for at, i in enumerate(unserved):
                 chosen[i].misses.append(Miss(lead, int(picks[lead][i]), table.fails_of(at)))
+
+    def _can_be_filled(self, places, picks, roles, turn_of):
+        """Whether later roles can be filled; an unknown is good enough only where it was for the pick."""
+        solver, can = self.solver, np.zeros(len(places), dtype=bool)
+        for least, own in ((PASS, turn_of[places] < 2), (UNKNOWN, turn_of[places] >= 2)):
+            at = np.flatnonzero(own)
+            if len(at):
+                solver.least_status, solver.exotic, solver._answers = least, True, {}
+                can[at], _ = solver._fill(places[at], {r: i[at] for r, i in picks.items()}, roles)
+        return can
+
+    def _fails_later(self, places, picks, roles):
+        """The musts a part fails with the later parts that come nearest to suiting it."""
+        solver, picks = self.solver, dict(picks)
+        for role in roles:
+            picks[role] = self._fewest_alone(places, role, picks)
+        checks = [c for role in roles for c in solver.by_stage[solver.roles.index(role)] if c.must]
+        return self.judged(checks, places, picks).fails_of(0)
 
     def _rank_at(self, place, candidate, role):
         ranks = self.solver.ranks[role]
@@ -381,7 +478,10 @@ class _Block:
             if pick < 0 or want.fixed or want.inherited or not want.present:
                 continue
             rank = tables[ranks.group[i]]
-            before = solver.allowed[role][np.array([i])][0] & (rank < rank[pick]) & (size < size[pick] * (1 - 1e-6))
+            before = solver.allowed[role][np.array([i])][0] & (rank < rank[pick])
+            sized = size[pick] == size[pick]  # a part that has no size: all that comes before it is smaller
+            if sized:
+                before = before & (size < size[pick] * (1 - 1e-6))
             if (
                 solver.candidates[role].columns.get("exotic", np.zeros(1))[
                     pick if "exotic" in solver.candidates[role].columns else 0
@@ -391,15 +491,14 @@ class _Block:
                 before = before & solver.common[role][np.array([i])][0]
             if not before.any():
                 continue
-            next_size = size[before].max()
-            own = np.flatnonzero(before & (size >= next_size * (1 - 1e-6)))
+            own = np.flatnonzero(before & (size >= size[before].max() * (1 - 1e-6)) if sized else before)
             places.append(np.full(len(own), i))
             candidates.append(own)
         if not places:
             return np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.int64)
         return np.concatenate(places), np.concatenate(candidates)
 
-    def _judged(self, checks, places, picks):
+    def judged(self, checks, places, picks):
         """For each place the checks that apply, at the case of least margin; see `VerdictTable`."""
         solver = self.solver
         cases, starts = solver.cases_of(places)
@@ -421,7 +520,7 @@ class _Block:
         return table
 
     def _verdicts(self, picks):
-        self.result.verdicts = self._judged(self.checks, np.arange(len(self.indices)), picks)
+        self.result.verdicts = self.judged(self.checks, np.arange(len(self.indices)), picks)
         self._results(picks)
 
     def _results(self, picks):
@@ -443,12 +542,14 @@ class _Block:
     def _quantities(self, picks):
         from selector.catalogue.expression import parse
 
-        columns = Columns(self.solver, self.solver.first_case, picks)
-        evaluation = Evaluation(self.solver.registry, columns)
+        solver, places = self.solver, np.arange(len(self.indices))
+        cases, starts = solver.cases_of(places)
+        evaluation = Evaluation(solver.registry, Columns(solver, cases, solver.spread(picks, places, starts)))
         for role in self.kind.roles:
             amount = parse(role.quantity, self.names.reader(role.role), ("kinds.csv", None, "quantity"))
-            values = np.asarray(amount.value(evaluation.value), dtype=float)
-            self.result.quantities[role.role] = np.array(_column(values, len(self.indices)))
+            values = _column(np.asarray(amount.value(evaluation.value), dtype=float), len(cases))
+            values = values if starts is None else np.maximum.reduceat(values, starts)  # enough for the longest
+            self.result.quantities[role.role] = np.array(values)
 
     def _govern(self, chosen):
         """The near miss's worst margin in the leading role; yes/no only where nothing numeric fails."""

@@ -40,7 +40,7 @@ EDGES = (
 
 
 @dataclass
-class _Jobs:
+class Jobs:
     """Circumstances of places to be narrowed together: number of the edge, row among the served, both ends."""
 
     edge: Any
@@ -49,7 +49,7 @@ class _Jobs:
     bad: Any
 
     def only(self, mask):
-        return _Jobs(self.edge[mask], self.place[mask], self.good[mask], self.bad[mask])
+        return Jobs(self.edge[mask], self.place[mask], self.good[mask], self.bad[mask])
 
 
 def holds_until(block, chosen, picks):
@@ -57,7 +57,7 @@ def holds_until(block, chosen, picks):
     served = np.array([i for i, one in enumerate(chosen) if one.status == "served"], dtype=np.int64)
     if not len(served):
         return
-    trier = _Trier(block, served, {role: index[served] for role, index in picks.items()})
+    trier = Trier(block, served, {role: index[served] for role, index in picks.items()})
     musts = [check for check in block.solver.checks if check.must]
     jobs = _jobs(trier)
     if not len(jobs.edge):
@@ -94,7 +94,7 @@ def _jobs(trier):
         place.append(rows)
         good.append(now[rows])
         bad.append(far[rows])
-    return _Jobs(*(np.concatenate(part) for part in (number, place, good, bad)))
+    return Jobs(*(np.concatenate(part) for part in (number, place, good, bad)))
 
 
 def _first_trials(jobs):
@@ -138,7 +138,7 @@ def _settle(trier, jobs, mask, trials, checks, codes):
     return seen
 
 
-class _Trier:
+class Trier:
     """Judges served places with one circumstance of each changed."""
 
     def __init__(self, block, served, picks):

@@ -64,8 +64,9 @@ def _key(row, candidates):
         else:
             words = [{1.0: "yes", 0.0: "no"}.get(value, "") for value in candidates.columns[column]]
         return np.array([order.index(word) if word in order else len(order) for word in words], dtype=float)
-    values = np.where(np.isnan(candidates.columns[column]), np.inf, candidates.columns[column])
-    return -values if row["direction"] == "descending" else values
+    values = candidates.columns[column]
+    values = -values if row["direction"] == "descending" else values
+    return np.where(np.isnan(values), np.inf, values)  # unknown comes last, whichever way the order runs
 
 
 def add_builders_order(candidates, settings, rule):
@@ -97,6 +98,8 @@ def add_builders_order(candidates, settings, rule):
         candidates.columns["in_builder_s_class_order"] = place
         if chosen:
             allowed &= place < len(order)
+    elif candidates.family == "suppressors":
+        allowed &= candidates.columns["number"] <= settings.number("suppressors in parallel limit")
     elif candidates.family == "lugs":
         chosen = [name.casefold() for name in settings.choices.get("lug styles", [])]
         if chosen:

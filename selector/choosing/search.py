@@ -55,6 +55,7 @@ class Solver:
         self._answers = {}
         self._orders = {}
         self._part_values = {}
+        self._dear_checks = {}
         self._keys = {}
         self.roles = [role.role for role in kind.roles]
         self.by_stage = {i: [c for c in checks if c.stage == i] for i in range(len(self.roles))}
@@ -62,6 +63,7 @@ class Solver:
         self.common = {}
         self.present = {}
         self.extra_musts = frozenset()
+        self.waived = frozenset()
 
     # -- columns -----------------------------------------------------------------------------------------------------
 
@@ -222,7 +224,12 @@ class Solver:
         return self.spares[check.code]
 
     def is_must(self, check):
-        return check.must or check.code in self.extra_musts
+        return (check.must or check.code in self.extra_musts) and check.code not in self.waived
+
+    def waive(self, codes):
+        """Search as if the checks of these codes were no musts, until told otherwise."""
+        self.waived = frozenset(codes)
+        self._alone_statuses = {}
 
     # -- searching ---------------------------------------------------------------------------------------------------
 
@@ -250,6 +257,10 @@ class Solver:
             allowed = allowed & self.common[role][places]
         return allowed & (self._alone_status(role)[places] >= self.least_status)
 
+    def solo(self, role, places):
+        """As `_alone`, for others to ask."""
+        return self._alone(role, places)
+
     def _alone_status(self, role):
         """Worst status of each candidate under the musts that read no other role's part, for the whole block.
 
@@ -258,7 +269,7 @@ class Solver:
         if role not in self._alone_statuses:
             places = np.arange(self.count)
             worst = np.full((self.count, len(self.candidates[role])), PASS, dtype=np.int8)
-            checks = [c for c in self.checks if c.must and c.role_alone == role]
+            checks = [c for c in self.checks if c.must and c.code not in self.waived and c.role_alone == role]
             for status in self.statuses(checks, places, {}, role, optimistic=True):
                 np.minimum(worst, status, out=worst)
             self._alone_statuses[role] = worst
@@ -336,10 +347,9 @@ class Solver:
         here = self.present[head][places]
         away = np.flatnonzero(~here)
         if len(away):
-            some, own = self._fill(
-                places[away], {**{r: i[away] for r, i in picks.items()}, head: np.full(len(away), ABSENT)}, rest
-            )
-            found[away] = some
+            without = {**{r: i[away] for r, i in picks.items()}, head: np.full(len(away), ABSENT)}
+            some, own = self._fill(places[away], without, rest)
+            found[away] = some & self._verified(self._of_others(head), places[away], without)
             for role, index in own.items():
                 chosen[role][away] = index
         for group, combination in enumerate(self.ranks[head].combinations):
@@ -350,6 +360,10 @@ class Solver:
                 for role, index in own.items():
                     chosen[role][rows] = index
         return found, chosen
+
+    def _of_others(self, role):
+        """Musts on parts of other roles that read the part of this one: unknown, not passed, where it has none."""
+        return [c for c in self.by_stage[self.roles.index(role)] if self.is_must(c) and c.role != role]
 
     def _first(self, places, picks, head, rest, combination):
         order = self._order(head, combination)
@@ -420,7 +434,10 @@ class Solver:
         return self._orders[key]
 
     def _is_dear(self, check):
-        return any(self.registry.rests_on(name, self.optimistic) for name in check.reads)
+        key = id(check)
+        if key not in self._dear_checks:
+            self._dear_checks[key] = any(self.registry.rests_on(name, self.optimistic) for name in check.reads)
+        return self._dear_checks[key]
 
     def _must_verify(self, role):
         """Checks of the stage that were judged at their best and must be judged again as they are."""

@@ -57,7 +57,7 @@ class VerdictTable:
 
     def least_margins(self):
         """Code of the numeric must with the least margin of each tuple, kelvin counted by the hundred."""
-        numeric = np.array([check.must and not check.yes_no for check in self.checks])
+        numeric = np.array([check.must and not check.yes_no for check in self.checks], dtype=bool)
         share = np.array([margin_scale(check) for check in self.checks])
         with np.errstate(all="ignore"):
             margin = self.margin / share[:, None]

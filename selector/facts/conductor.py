@@ -57,11 +57,16 @@ def rule_grouping_factor(bundle, nominal_v, rule_grouping_from_v, rule_counts, r
 
 
 def conductor_rule_ampacity_a(
-    conductor_rule_table_ampacity_a, conductor_rule_ambient_factor, conductor_rule_counts_bundle, rule_grouping_factor
+    conductor_rule_table_ampacity_a,
+    conductor_rule_ambient_factor,
+    conductor_rule_counts_bundle,
+    rule_grouping_factor,
+    condition_factor,
 ):
     """Continuous current by the rule set's table; a table that counts the bundle is not derated for it again."""
     grouping = where(conductor_rule_counts_bundle, 0.0, rule_grouping_factor, 1.0)
-    return keep(conductor_rule_table_ampacity_a * conductor_rule_ambient_factor * grouping, "ampacity by rule table")
+    factor = conductor_rule_ambient_factor * grouping * condition_factor
+    return keep(conductor_rule_table_ampacity_a * factor, "ampacity by rule table")
 
 
 @distinct

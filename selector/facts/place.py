@@ -32,9 +32,9 @@ def grouping_factor(circuits, bunched_counts, bunched_factors):
     return keep(lookup(circuits, bunched_counts, bunched_factors), "grouping factor")
 
 
-def laying_and_grouping(laying_factor, grouping_factor):
-    """Both factors that bring the lone wire of the balance to where it lies."""
-    return keep(laying_factor * grouping_factor, "laying and grouping")
+def laying_and_grouping(laying_factor, grouping_factor, condition_factor):
+    """What brings the lone new wire of the balance to where it lies, and to the state a wire out of a box is in."""
+    return keep(laying_factor * grouping_factor * condition_factor, "laying and grouping")
 
 
 def equivalent_current_a(heating_current_a, laying_and_grouping):

@@ -10,6 +10,8 @@ SERIES_UP_TO = 10.0
 
 HARMONICS = (1, 5, 7, 11, 13, 17, 19, 23, 25)
 """Orders in the line current of a six-pulse bridge; amplitudes fall as one over the order."""
+TRIPLES = (3, 9, 15, 21)
+"""Orders in the line current of a single-phase bridge besides: its blocks last half a turn."""
 
 
 def awg_diameter_m(gauge_number, *, gauge_36_m=0.127e-3):
@@ -287,8 +289,8 @@ def skin_factor(skin_argument):
     return where(skin_argument, SERIES_UP_TO, series, beyond)
 
 
-def rectifier_lead_skin_factor(frequency_hz, resistance_ohm_per_m):
-    r"""Skin factor of a lead between an alternator and a three-phase bridge, weighted by the harmonics it carries.
+def rectifier_lead_skin_factor(frequency_hz, resistance_ohm_per_m, lines=3.0):
+    r"""Skin factor of a lead between an alternator and a bridge, weighted by the harmonics it carries.
 
     .. math:: k_s = \frac{\sum_n I_n^2 k_s(n f)}{\sum_n I_n^2}, \quad I_n \propto 1/n,\ n = 1, 5, 7, 11, 13, \ldots
 
@@ -296,26 +298,34 @@ def rectifier_lead_skin_factor(frequency_hz, resistance_ohm_per_m):
     ----------
     frequency_hz : electrical frequency of the alternator [Hz]
     resistance_ohm_per_m : d.c. resistance at the working temperature [ohm/m]
+    lines : leads of the alternator; 2 for a single phase, whose current has every odd order
 
     Notes
     -----
-    Blocks of 120 degrees [1]_. Orders up to 25 are counted; the rest, 1.1 % of the square of the current, is given the
-    factor of order 25. Commutation rounds the blocks, so this is the upper side.
+    Blocks of 120 degrees, of 180 degrees for a single phase [1]_. Orders up to 25 are counted; the rest, 1.1 to 1.6 %
+    of the square of the current, is given the factor of order 25. Commutation rounds the blocks, so this is the upper side.
 
     References
     ----------
-    .. [1] Power-electronics textbooks, line current of the six-pulse bridge. Source key: rectifier-textbook.
+    .. [1] Power-electronics textbooks, line currents of bridges. Source key: rectifier-textbook.
 
     Examples
     --------
-    >>> round(rectifier_lead_skin_factor(1000.0, 0.5e-3), 3)
-    1.259
+    >>> round(rectifier_lead_skin_factor(1000.0, 0.5e-3), 3), round(rectifier_lead_skin_factor(1000.0, 0.5e-3, 2.0), 3)
+    (1.259, 1.336)
     """
     argument = keep(skin_argument(frequency_hz, resistance_ohm_per_m), "skin argument")
-    whole = math.pi**2 / 9.0  # the sum of 1/n^2 over all orders of a 120-degree block
-    rest = whole - sum(1.0 / order**2 for order in HARMONICS)
+    three = _weights(HARMONICS, math.pi**2 / 9.0)
+    single = _weights(sorted((*HARMONICS, *TRIPLES)), math.pi**2 / 8.0)
     factor = 0.0
-    for order in HARMONICS:
-        weight = (1.0 / order**2 + (rest if order == HARMONICS[-1] else 0.0)) / whole
-        factor = factor + weight * keep(skin_factor(argument * math.sqrt(order)), f"skin factor of order {order}")
+    for order, weight in single.items():
+        share = where(lines, 2.0, weight, three.get(order, 0.0))
+        factor = factor + share * keep(skin_factor(argument * math.sqrt(order)), f"skin factor of order {order}")
     return factor
+
+
+def _weights(orders, whole):
+    """Share of the square of the current by order; the last order takes what is left of the ``whole`` of 1/n^2."""
+    squares = {order: 1.0 / order**2 for order in orders}
+    squares[orders[-1]] += whole - sum(squares.values())
+    return {order: square / whole for order, square in squares.items()}

@@ -1,6 +1,6 @@
 """Wires that meet in one barrel or one pool of metal."""
 
-from selector.maths import least, lookup, most, where
+from selector.maths import least, lookup, most, sqrt, where
 
 SAME_WITHIN = 0.10
 """Two areas within this share count as equal, common practice, no source."""
@@ -68,6 +68,48 @@ def bundle_diameter_m(count, diameter_m):
     [1.0, 2.155, 3.0]
     """
     return diameter_m * lookup(count, tuple(float(n) for n in range(1, len(PACKED) + 1)), PACKED)
+
+
+def strand_bundle_m(counts, diameters_m):
+    r"""Diameter over stranded wires pushed into one barrel: their strands give way and lie as in one thicker wire [m].
+
+    .. math:: D = \sqrt{\sum n d^2}
+
+    Parameters
+    ----------
+    counts : how many of each, a sequence
+    diameters_m : over the metal of each, a sequence as long [m]
+
+    Notes
+    -----
+    A stranded wire's area is in proportion to the square of its diameter, so wires of like stranding keep their share
+    of metal. Common practice, no source; barrels are chosen by summed area, key trade-guide-splice-area.
+
+    Examples
+    --------
+    >>> round(1000 * strand_bundle_m((1.0, 1.0), (1.17e-3, 1.47e-3)), 3)
+    1.879
+    """
+    squares = 0.0 * diameters_m[0] * diameters_m[0]
+    for count, diameter in zip(counts, diameters_m, strict=True):
+        squares = squares + count * diameter * diameter
+    return sqrt(squares)
+
+
+def filled_diameter_m(solids_m, strands_m):
+    """Diameter of the hole that takes solid wires as they lie and strands in the ring around them [m].
+
+    Parameters
+    ----------
+    solids_m : circle around the solid wires, 0 for none [m]
+    strands_m : bundle of the stranded ones, 0 for none [m]
+
+    Examples
+    --------
+    >>> filled_diameter_m(3e-3, 4e-3)
+    0.005
+    """
+    return sqrt(solids_m * solids_m + strands_m * strands_m)
 
 
 def joint_limit_k(softens, softening_k, margin_k, part_limit_k):

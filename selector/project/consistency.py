@@ -4,6 +4,8 @@ import numpy as np
 
 from selector.catalogue.reading import fold_key
 from selector.errors import nearest, quoted
+from selector.project.declarations import ROLES, WITHOUT_DEVICE, WITHOUT_LEAD
+from selector.project.values import some
 
 NONE = ("none", "-", "no")
 
@@ -12,6 +14,7 @@ def check_consistency(project, builder, kinds, roles, problems):
     """Note contradictions in ``problems``, and in the project's notes what a cell says without effect."""
     _connections(project, builder, kinds, problems)
     _voltages(project, problems)
+    _withstands(project, builder)
     _zones(project)
     _supplies(project, builder, problems)
     _own_checks(project, roles, problems)
@@ -28,7 +31,7 @@ def _both(frame, row, first, second):
 
 def _connections(project, builder, kinds, problems):
     frame = project.frames["connections.csv"]
-    notes = {}
+    notes, unwanted = {}, []
 
     def complain(row, column, found, expected, near=""):
         problems.add(frame.label, row["_line"], frame.headers.get(column, column), found, expected, near)
@@ -45,11 +48,20 @@ def _connections(project, builder, kinds, problems):
                      "row", "Write one of them; none in protection for no device here.")  # fmt: skip
         if "protection" in {role.role for role in _roles(kinds, row)}:
             _protected_by(builder, kinds, i, row, complain)
-        for column, what in _idle(row, own_part, said):
+        for column, what in (*_idle(row, own_part, said), *_of_other_kinds(kinds, row)):
             notes.setdefault((column, what), []).append(row["connection"] or "")
+        if kinds.get(_folded(row["kind"])) is not None and all(
+            (row.get(role.role.replace(" ", "_")) or "").casefold() in NONE for role in _roles(kinds, row)
+        ):
+            unwanted.append(row["connection"] or "")
     for (column, what), names in sorted(notes.items()):
-        some = ", ".join(sorted(names)[:5]) + (f" and {len(names) - 5} more" if len(names) > 5 else "")
-        project.notes.append(f"{frame.label}, {frame.headers.get(column, column)} of {some}: not used, {what}")
+        project.notes.append(
+            f"{frame.label}, {frame.headers.get(column, column)} of {some(sorted(names))}: not used, {what}"
+        )
+    if unwanted:
+        project.notes.append(
+            f"{frame.label}, {some(sorted(unwanted))}: none of its parts is wanted; nothing was chosen or judged there"
+        )
     _ends(project, builder, complain)
 
 
@@ -68,6 +80,45 @@ def _idle(row, own_part, said):
         for column in ("protection_at", "device_distance_m"):
             if row.get(column) is not None:
                 yield column, "for want of a device in this row"
+
+
+ALONG = ("return", "laid", "grouped_with", "drop_limit", "drop_limit_v", "cranking")
+"""Columns of what runs from place to place."""
+AT_A_DEVICE = ("protection_at", "protected_by", "device_distance_m")
+PEAKS = ("peak_current_a", "peak_time_s")
+LOADS = ("current_a", "power_w", "efficiency")
+UNUSED = {
+    "joint": (*LOADS, *PEAKS, "to"),
+    "suppressor": (*LOADS, *PEAKS),
+    "freewheel": ("power_w", "efficiency", *PEAKS),
+    "rectifier": PEAKS,
+    "bus": ("to",),
+}
+"""Columns beside those above that say nothing of a kind."""
+
+
+def _of_other_kinds(kinds, row):
+    """Columns a row fills in that are none of its kind's, and why they say nothing."""
+    kind = _folded(row["kind"])
+    roles = {role.role for role in _roles(kinds, row)}
+    if not roles:
+        return
+    idle = [role for role in ROLES if role not in roles and not (role == "insulation" and "conductor" in roles)]
+    if kind != "control wire":
+        idle.append("purpose")
+    if kind in WITHOUT_LEAD:
+        idle += ALONG if kind == "suppressor" else (*ALONG, "length_m")
+    if kind in WITHOUT_DEVICE:
+        idle += AT_A_DEVICE
+    idle += UNUSED.get(kind, ())
+    for column in idle:
+        name = column.replace(" ", "_")
+        said = row.get(name)
+        if said is None or (isinstance(said, str) and said.casefold() in NONE):
+            continue
+        if name == "to" and _folded(said) == _folded(row["from"]):
+            continue
+        yield name, f"a {kind} has none"
 
 
 def _protected_by(builder, kinds, i, row, complain):
@@ -92,9 +143,11 @@ def _protected_by(builder, kinds, i, row, complain):
 def _ends(project, builder, complain):
     """A piece that starts where it ends, or that joins two systems."""
     rows = project.rows("connections.csv")
-    runs = np.array([kind in ("cable", "control wire", "phase lead") for kind in builder.kinds_folded()], dtype=bool)
-    for i in np.flatnonzero(runs & (builder.a == builder.b) & (builder.a >= 0)):
+    runs = builder.is_kind("cable", "control wire", "phase lead")
+    between = runs | builder.is_kind("rectifier", "suppressor", "freewheel", "shunt")
+    for i in np.flatnonzero(between & (builder.a == builder.b) & (builder.a >= 0)):
         complain(rows[i], "to", f"{quoted(rows[i]['to'])} is at both ends", "Name the node at the other end.")
+    _polarity(builder, rows, complain)
     known = {_folded(name) for name in builder.spelled("system")}
     system = [node["system"] if _folded(node["system"]) in known else None for node in builder.node_rows]
     for i in np.flatnonzero(runs & (builder.a >= 0) & (builder.b >= 0)):
@@ -109,6 +162,30 @@ def _ends(project, builder, complain):
                      "leave it empty.")  # fmt: skip
 
 
+def _polarity(builder, rows, complain):
+    """Rows of the alternator's side whose ends are swapped, or that lead where such a row cannot."""
+    network = builder.network
+
+    def is_alternator(node):
+        return (network.supply(node) or {}).get("type") == "alternator"
+
+    for i in np.flatnonzero((builder.a >= 0) & (builder.b >= 0) & (builder.a != builder.b)):
+        kind, a, b = builder.kinds_folded()[i], builder.a[i], builder.b[i]
+        start, end = quoted(rows[i]["from"]), quoted(rows[i]["to"])
+        if kind in ("rectifier", "phase lead") and is_alternator(b) and not is_alternator(a):
+            complain(rows[i], "from", f"{start} is no alternator, but {end} is", f"A {kind} begins at the alternator: swap from and "
+                     "to.")  # fmt: skip
+        elif kind == "rectifier" and network.is_ground(b):
+            complain(rows[i], "to", f"{end} is a ground in nodes.csv", "Name the node its positive output leads to.")
+        elif kind == "suppressor" and network.is_ground(a):
+            swap = "" if network.is_ground(b) else ": swap from and to"
+            complain(rows[i], "from", f"{start} is a ground in nodes.csv", f"A suppressor runs from the node it protects to its return{swap}.")  # fmt: skip
+        elif kind == "suppressor" and not network.is_ground(b) and network.island[a] == network.island[b]:
+            complain(
+                rows[i], "to", f"{end} is of the same polarity as {start}", "Name the ground node its return leads to."
+            )
+
+
 def _voltages(project, problems):
     frame = project.frames["systems.csv"]
     for row in project.rows("systems.csv"):
@@ -119,6 +196,16 @@ def _voltages(project, problems):
         if nominal is not None and high is not None and high < nominal:
             problems.add(frame.label, row["_line"], frame.headers["highest_v"], "the highest voltage is below the nominal one",
                          "Write what it reaches when charging.")  # fmt: skip
+
+
+def _withstands(project, builder):
+    """Nodes that state less than their own system reaches."""
+    frame = project.frames["nodes.csv"]
+    for node, row in enumerate(builder.node_rows):
+        highest = _highest_at(builder, node)
+        if row["withstand_v"] is not None and highest is not None and row["withstand_v"] < highest:
+            project.notes.append(f"{frame.label}, {frame.headers['withstand_v']} of {row['node']}: {row['withstand_v']:g} V is less "
+                                 f"than the {highest:g} V its system reaches; is that meant?")  # fmt: skip
 
 
 def _zones(project):
@@ -138,6 +225,39 @@ def _supplies(project, builder, problems):
         if role in ("ground", "load"):
             problems.add(frame.label, row["_line"], frame.headers["node"], f"{quoted(row['node'])} is a {role} in nodes.csv",
                          "A supply's node has the role supply.")  # fmt: skip
+        if row["type"] == "alternator":
+            _odd_field(project, frame, row)
+            for column, found, expected in _odd_machine(row, _highest_at(builder, node)):
+                problems.add(frame.label, row["_line"], frame.headers.get(column, column), found, expected)
+
+
+def _odd_field(project, frame, row):
+    """A field's current and resistance that do not belong to one voltage."""
+    current, resistance, made_for = row["field_current_a"], row["field_resistance_ohm"], row["design_voltage_v"]
+    if current and resistance and made_for and not 0.5 <= current * resistance / made_for <= 2:
+        project.notes.append(f"{frame.label}, {frame.headers['field_current_a']} of {row['node']}: {current:g} A through {resistance:g} "
+                             f"ohm is {current * resistance:.4g} V, and it is made for {made_for:g} V; is that meant?")  # fmt: skip
+
+
+def _highest_at(builder, node):
+    """Highest voltage of a node's system as systems.csv states it; None where it does not."""
+    if node is None:
+        return None
+    name = _folded(builder.node_rows[node]["system"])
+    return next((row["highest_v"] for row in builder.system_rows if _folded(row["system"]) == name), None)
+
+
+def _odd_machine(row, system_v):
+    """What no alternator can be: (column, found, expected)."""
+    highest, dump = row["highest_v"] or system_v, row["load_dump_v"]
+    if dump is not None and highest is not None and dump <= highest:
+        yield ("load_dump_v", f"{dump:g} V is not above the {highest:g} V it charges at",
+               "Write the absolute peak, charging voltage included, or leave it empty if unknown.")  # fmt: skip
+    if row["poles"] is not None and row["poles"] % 2:
+        yield "poles", f"{row['poles']:g} is odd", "Count north and south poles both: 12 for six pairs."
+    if row["phases"] not in (None, 1, 3):
+        yield ("phases", f"{row['phases']:g} phases are not worked out here",
+               "Write 1 or 3; enter a winding of two sets of three phases as two alternators of half the current.")  # fmt: skip
 
 
 def _own_checks(project, roles, problems):

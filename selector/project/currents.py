@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from selector.project.declarations import WITHOUT_LEAD
 from selector.project.filling import Filling
 from selector.project.values import NAN, YES, or_nan
 
@@ -20,7 +21,10 @@ class Currents(Filling):
         low = np.where(by_power, power_low / (share * self.columns["lowest_v"]), low)
         high = np.where(by_power, power_high / (share * self.columns["lowest_v"]), high)
         self.ground_joint = np.zeros(self.count, bool)
+        self.bus_rows = {int(row) for row in np.flatnonzero(self.is_kind("bus")) if self.a[row] >= 0}
         stated = ~np.isnan(low)
+        low, high = self._machine_currents(low, high)
+        low, high = self._control_wires(low, high)
         if np.isnan(low).any():
             low, high = self._summed(low, high)
         self.put("current_a", low, high)
@@ -42,7 +46,9 @@ class Currents(Filling):
         cranking = np.array([YES.get(value, NAN) for value in self.text("cranking")])
         missing = np.isnan(cranking)
         self.put("cranking", np.where(missing, self.settings.flag("cranking"), cranking))
-        questions = (("current", np.isnan(low)), ("length", np.isnan(self.columns["length_m"])),
+        lead = ~self.is_kind(*WITHOUT_LEAD)
+        carries = lead | self.is_kind("shunt", "bus")
+        questions = (("current", np.isnan(low) & carries), ("length", np.isnan(self.columns["length_m"]) & lead),
                      ("peak time", has_peak & np.isnan(time_low)))  # fmt: skip
         for what, mask in questions:
             if mask.any():
@@ -63,7 +69,7 @@ class Currents(Filling):
             known[key] = self._sum_of(row, lambda r: current(r, values, (*above, row)))
             return known[key]
 
-        missing = np.flatnonzero(np.isnan(low))
+        missing = np.flatnonzero(np.isnan(low) & self.network.cells)
         new_low = {row: current(row, low) for row in missing}
         new_high = {row: current(row, high) for row in missing}
         low, high = low.copy(), high.copy()
@@ -77,8 +83,8 @@ class Currents(Filling):
         if self.is_return[row] and network.is_ground(a) and network.is_ground(self.b[row]):
             self.ground_joint[row] = True
             return NAN
-        supply = network.supply(a) if a >= 0 else None
-        if not self.is_return[row] and supply is not None and (supply["type"] or "battery") != "battery":
+        if self._is_limited(row):
+            supply = self.supply_at(a)
             if supply["rated_current_a"] is None:
                 self.questions.setdefault("rated current", []).append(row)
             return or_nan(supply["rated_current_a"])
@@ -89,6 +95,11 @@ class Currents(Filling):
     def _carried(self, row):
         """Rows whose currents add up in this one, a list for each way current may flow."""
         network, (a, b) = self.network, (self.a[row], self.b[row])
+        if row in self.bus_rows:
+            ground = network.is_ground(a)
+            return [
+                [r for r in rows if self.is_return[r] == ground] for rows in (network.entering[a], network.leaving[a])
+            ]
         if a < 0 or b < 0:
             return []
 
@@ -105,6 +116,9 @@ class Currents(Filling):
         onward = [r for r in rows(network.leaving[b]) if not self._ends_at_battery(r)]
         if self._is_battery(b):
             return [rows(network.entering[a])]
+        if self._is_battery(a):  # what charges it comes back this way
+            back = [r for r in rows(network.entering[b]) if not self._is_battery(self.a[r])]
+            return [onward, back]
         return [onward]
 
     def _pass_peaks_on(self, stated, peak, time):
@@ -119,7 +133,7 @@ class Currents(Filling):
                 return (0.0, None)
             if not np.isnan(peak[row]):
                 found = (peak[row] - self.columns["current_a"][row], row)
-            elif stated[row]:
+            elif stated[row] or self._is_limited(row):
                 found = (0.0, None)
             else:
                 carried = [r for way in self._carried(row) for r in way]
@@ -135,6 +149,11 @@ class Currents(Filling):
                 peak[row], time[row] = self.columns["current_a"][row] + more, time[origin]
                 passed[row] = True
         return passed
+
+    def _is_limited(self, row):
+        """Whether a row is the output of what gives its rating and no more; a peak comes from the battery then."""
+        supply = None if self.is_return[row] else self.supply_at(self.a[row])
+        return supply is not None and (supply["type"] or "battery") != "battery"
 
     def _ends_at_battery(self, row):
         supply = self.network.supply(self.b[row])

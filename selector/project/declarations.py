@@ -9,6 +9,8 @@ ROLES = (
 )  # fmt: skip
 
 
+PURPOSES = ("field", "ignition", "sense", "temperature", "signal")
+"""What a control wire is for."""
 HIGHEST_ALTITUDE = 11_000
 """Top of the layer whose pressure is worked out [m]."""
 
@@ -45,6 +47,7 @@ CONNECTIONS = (
     Number("device distance", "m", least=0),
     YesNo("sheathed"),
     Text("joins"),
+    Text("purpose", words_allowed=PURPOSES),
     *(Text(role) for role in ROLES),
 )
 NODES = (
@@ -60,6 +63,8 @@ NODES = (
     Number("drop limit", "V", above=0),
     Text("drop need", words_allowed=("full voltage", "may dim")),
     Text("load type", words_allowed=("motor", "other")),
+    Number("coil inductance", "H", above=0),
+    Number("coil resistance", "ohm", above=0),
 )
 SUPPLIES = (
     Text("node", required=True, filled=True),
@@ -84,6 +89,9 @@ SUPPLIES = (
     Number("field resistance", "ohm", above=0),
     Number("field supply", "V", above=0),
     YesNo("self-limiting"),
+    Number("design voltage", "V", above=0),
+    Number("cut-in speed", "rpm", above=0),
+    Number("phases", above=0, whole=True),
 )
 SYSTEMS = (
     Text("system", required=True, filled=True),
@@ -103,11 +111,12 @@ SETTINGS = (Text("setting", required=True, filled=True), Text("value"))
 ACCEPTED = (Text("connection", required=True, filled=True), Text("code", required=True, filled=True), Text("reason"))
 STOCK = (
     Text("part", required=True, filled=True),
-    Text("quantity"),
+    Number("quantity", above=0),
     Text("unit"),
-    Text("length"),
+    Number("length", "m", above=0),
     Text("condition"),
     Text("measured"),
+    Text("note"),
 )
 OWN_CHECKS = (
     Text("role", required=True, filled=True),
@@ -129,22 +138,15 @@ FILES = {
     "stock.csv": (STOCK, None),
     "own_checks.csv": (OWN_CHECKS, None),
 }
-KINDS_TO_COME = ("phase lead", "joint", "rectifier", "suppressor", "freewheel", "shunt", "bus")
-"""Kinds that are read and checked for form, and named as not used yet."""
+BESIDE = ("phase lead", "joint", "suppressor", "freewheel")
+"""Kinds that carry no direct current from node to node: they lie beside the network."""
+WITHOUT_LEAD = ("joint", "rectifier", "suppressor", "freewheel", "shunt", "bus")
+"""Kinds whose row is no length of wire."""
+WITHOUT_DEVICE = (*BESIDE, "rectifier", "shunt", "bus")
+"""Kinds that have no fuse or breaker of their own."""
 NOT_USED_YET = {
-    "connections.csv": (
-        "on_time_s", "off_time_s", "joins", "splice", "sleeve", "rectifier", "heatsink", "suppressor", "diode",
-        "shunt", "busbar", "stud_set",
-    ),
-    "nodes.csv": ("withstand_v",),
-    "supplies.csv": (
-        "may_disconnect", "winding", "source_model", "poles", "speed_range_rpm", "load_dump_v",
-        "load_dump_resistance_ohm", "load_dump_time_s", "field_current_a", "field_inductance_h",
-        "field_resistance_ohm", "field_supply_v",
-    ),
     "zones.csv": ("within_reach",),
 }  # fmt: skip
-FILES_NOT_USED_YET = ("stock.csv",)
 EXAMPLES = {
     "connections.csv": "one row a connection to be served: what connects to what, how much current, how far",
     "nodes.csv": "places of one polarity: terminals, buses, loads, grounds, with their stud",
@@ -153,4 +155,5 @@ EXAMPLES = {
     "zones.csv": "what surrounds the wires in each part of the boat or building",
     "settings.csv": "choices and values for the whole project",
     "accepted.csv": "findings of the kind should that you live with, and why",
+    "stock.csv": "what you have in boxes: selector shelf uses it",
 }

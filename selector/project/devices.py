@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from selector.project.declarations import WITHOUT_DEVICE, WITHOUT_LEAD
 from selector.project.filling import Filling
 from selector.project.values import NAN, YES, fold, or_nan, shown
 
@@ -16,9 +17,11 @@ class Devices(Filling):
         served_by = self.served_by = self.resolve("protected_by", names, "connection")
         said = [None if value is None else fold(value) for value in self.text("protection")]
         usual = self.settings.values["protection at"]
+        bare = self.is_kind(*WITHOUT_DEVICE)
+        self.put("asks_device", ~bare * 1.0)
         devices, at_end, assumed = np.zeros(self.count), [None] * self.count, np.zeros(self.count, bool)
         for row in range(self.count):
-            if by[row] is not None or said[row] in ("none", "-", "no"):
+            if bare[row] or by[row] is not None or said[row] in ("none", "-", "no"):
                 continue
             if self.is_return[row] and said[row] is None:
                 continue
@@ -33,7 +36,9 @@ class Devices(Filling):
         self.device_end = at_end
         self.put("devices", devices)
         own = devices > 0
-        self.upstream = [None if own[row] else self._upstream(row, served_by[row], own) for row in range(self.count)]
+        self.upstream = [
+            None if own[row] or bare[row] else self._upstream(row, served_by[row], own) for row in range(self.count)
+        ]
         protected = own | np.array([value is not None and len(value) > 0 for value in self.upstream], dtype=bool)
         self.put("own_device", own * 1.0)
         self.put("protected", protected * 1.0)
@@ -47,7 +52,7 @@ class Devices(Filling):
             self.settings.values["sheathed"],
             "",
             "connections.csv",
-            np.isnan(sheathed),
+            np.isnan(sheathed) & ~self.is_kind(*WITHOUT_LEAD),
             self.settings.questions.get("sheathed", ""),
         )
         self.put("sheathed", np.where(np.isnan(sheathed), self.settings.flag("sheathed"), sheathed))
@@ -133,7 +138,7 @@ class Devices(Filling):
         factor = np.full(self.count, 1.0 + self.settings.number("load margin"))
         machine, limited = np.full(self.count, NAN), np.zeros(self.count, bool)
         for row in range(self.count):
-            supply = self.network.supply(self.a[row])
+            supply = self.supply_at(self.a[row])
             if supply is not None and supply["type"] == "alternator":
                 factor[row] = self.settings.number("charging device multiple")
                 machine[row] = or_nan(supply["rated_current_a"])

@@ -4,6 +4,7 @@ from typing import ClassVar
 
 import numpy as np
 
+from selector.project.declarations import WITHOUT_LEAD
 from selector.project.filling import Filling
 from selector.project.values import NAN, fold
 
@@ -35,7 +36,7 @@ class Feeding(Filling):
                          "Which battery feeds it, and what does its sheet give as short-circuit current?")  # fmt: skip
         self.put("short_circuit_a", high)
         self.put("least_short_circuit_a", low)
-        unknown = np.isnan(high)
+        unknown = np.isnan(high) & ~self.is_kind(*WITHOUT_LEAD)
         if unknown.any():
             self.questions.setdefault("short-circuit current", []).extend(np.flatnonzero(unknown).tolist())
 
@@ -106,4 +107,6 @@ class Feeding(Filling):
         mask = np.array([any(n >= 0 and not self.network.is_ground(n) and self.network.island[n] == island
                              for n in (self.a[r], self.b[r])) for r in range(self.count)])  # fmt: skip
         unit = "" if what == "type" else "A"
+        if what != "type":
+            mask &= ~self.is_kind(*WITHOUT_LEAD)  # no check of theirs asks for it
         self.default(f"{what} of {supply['node']}", value, unit, "supplies.csv", mask, question or "")

@@ -5,7 +5,7 @@ from pathlib import Path
 
 from selector.catalogue.reading import fold_key, read_csv, read_table, read_workbook
 from selector.errors import Problems, ProjectError, UsageError, nearest, quoted
-from selector.project.declarations import FILES, FILES_NOT_USED_YET, NOT_USED_YET
+from selector.project.declarations import FILES, NOT_USED_YET
 
 
 @dataclass
@@ -16,7 +16,6 @@ class ProjectFiles:
     frames : file name -> frame with the data, lines and headers; a file that is absent has an empty frame
     notes : remarks for the user: assumed encodings, unknown columns
     not_used : what is read, but decides nothing in this version
-    left_out : names of connections of kinds this version does not serve
     """
 
     name: str
@@ -24,7 +23,6 @@ class ProjectFiles:
     frames: dict = field(default_factory=dict)
     notes: list = field(default_factory=list)
     not_used: list = field(default_factory=list)
-    left_out: list = field(default_factory=list)
     is_folder: bool = False
 
     @property
@@ -126,6 +124,3 @@ def _note_unused(project, sheets):
         for name in names:
             if name in frame.headers and frame.data[name].is_not_null().any():
                 project.not_used.append(f"{file}: column {frame.headers[name]}")
-    for file in FILES_NOT_USED_YET:
-        if file in sheets and project.frames[file].data.height:
-            project.not_used.append(f"{file}: used by selector shelf, which is not built yet")

@@ -39,6 +39,12 @@ class Filling:
     questions: Any
     limit_sources: Any
     drop_rows: Any
+    typical_inputs: Any
+    guards: Any
+    disconnecting: Any
+    _joint_terminals: Any
+    _control_wires: Any
+    _class_voltage: Any
     nodes: Any
     node_rows: Any
     node_lines: Any
@@ -52,6 +58,18 @@ class Filling:
     device_end: Any
     upstream: Any
     kinds_folded: Any
+    is_kind: Any
+    machine_of: Any
+    supply_at: Any
+    field_leads: Any
+    field_machine: Any
+    _typical: Any
+    _rests_on: Any
+    _machine_terminals: Any
+    _machine_currents: Any
+    bus_rows: Any
+    rectifier_nodes: Any
+    rectifier_rows: Any
     _is_battery: Any
     _ends_at_battery: Any
     _end_nearer_battery: Any

@@ -2,8 +2,12 @@
 
 import numpy as np
 
+from selector.project.declarations import WITHOUT_DEVICE
 from selector.project.filling import Filling
 from selector.project.values import NAN, YES, or_nan
+
+LOAD_NEEDS = ("full voltage", "may dim")
+"""Needs of a load: its limit is that of the whole way from its supply."""
 
 
 class Limits(Filling):
@@ -17,12 +21,17 @@ class Limits(Filling):
         peak = np.full(self.count, NAN)
         own_peak = "peak drop limit" in self.settings.stated
         peak_share = self.settings.number("peak drop limit")
-        by_need = {}
+        of_load = np.zeros(self.count, bool)
+        self.field_leads = self.is_kind("control wire") & np.array(
+            [p == "field" for p in self.text("purpose")], dtype=bool
+        )
+        by_need, bare = {}, self.is_kind(*WITHOUT_DEVICE)
         for row in range(self.count):
             peak[row] = peak_share * nominal[row] if own_peak else self._drop_limit("peak", nominal[row])
-            if not np.isnan(limit[row]):
+            if not np.isnan(limit[row]) or bare[row]:
                 continue
             need, own = self._need(row)
+            of_load[row] = own is not None or need in LOAD_NEEDS
             if own is not None:
                 limit[row] = own
                 continue
@@ -35,8 +44,9 @@ class Limits(Filling):
                          "How much may be lost on the way?")  # fmt: skip
         self.limit_sources["C07"], self.limit_sources["C08"] = self._drop_sources()
         self.put("drop_limit_v", limit)
+        self.put("has_load_limit", of_load * 1.0)
         self.put("peak_drop_limit_v", peak)
-        self.put("has_drop_limit", np.ones(self.count))
+        self.put("has_drop_limit", (~bare | ~np.isnan(limit)) * 1.0)
 
     def _need(self, row):
         a, b = self.a[row], self.b[row]
@@ -53,7 +63,9 @@ class Limits(Filling):
             if load["drop_limit"] is not None:
                 return None, load["drop_limit"] * nominal
             return load["drop_need"] or self.settings.values["drop need"], None
-        from_supply, to_supply = self.network.supply(a) if a >= 0 else None, self.network.supply(b) if b >= 0 else None
+        if self.field_leads[row]:  # a regulator makes up for what its field lead drops
+            return "feeder", None
+        from_supply, to_supply = self.supply_at(a), self.network.supply(b) if b >= 0 else None
         if from_supply is not None and (from_supply["type"] or "battery") != "battery":
             return "charging", None
         if to_supply is not None and not self.network.is_ground(a):

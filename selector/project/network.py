@@ -9,7 +9,7 @@ class Network:
     """The project's nodes and rows as a graph.
 
     nodes : folded node name -> number; ends : (from, to) numbers of each row, -1 where a cell is empty
-    role : word of each node, or None
+    role : word of each node, or None; cells : whether a row carries direct current from node to node
     """
 
     def __init__(self, nodes, ends, role, supplies, cells):
@@ -21,11 +21,11 @@ class Network:
         self.leaving = [[] for _ in range(count)]
         self.entering = [[] for _ in range(count)]
         for row, (a, b) in enumerate(ends):
-            if a < 0 or b < 0:
+            if a < 0 or b < 0 or a == b or not cells[row]:
                 continue
             self.leaving[a].append(row)
             self.entering[b].append(row)
-            if role[a] != GROUND and role[b] != GROUND and cells[row]:
+            if role[a] != GROUND and role[b] != GROUND:
                 self.neighbours[a].append(b)
                 self.neighbours[b].append(a)
         self.island = self._islands()

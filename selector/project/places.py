@@ -5,15 +5,22 @@ from typing import Any
 
 import numpy as np
 
+from selector.project.control import Control
 from selector.project.currents import Currents
+from selector.project.declarations import BESIDE
 from selector.project.devices import Devices
 from selector.project.feeding import Feeding
 from selector.project.filling import Default
+from selector.project.guards import Guards
+from selector.project.joints import Joints
 from selector.project.limits import Limits
+from selector.project.machines import Machines
 from selector.project.network import Network
+from selector.project.rectifying import Rectifying
 from selector.project.surroundings import Surroundings
 from selector.project.terminals import Terminals
-from selector.project.values import NAN, fold, or_nan, typed, volts_named
+from selector.project.transients import Transients
+from selector.project.values import NAN, fold, of_class, or_nan, typed, volts_named
 
 
 class Rows:
@@ -58,9 +65,25 @@ class Places:
     ground_joint: Any = None
     index: list = field(default_factory=list)
     limit_sources: dict = field(default_factory=dict)
+    guards: dict = field(default_factory=dict)
+    typical_inputs: dict = field(default_factory=dict)
+    disconnecting: list = field(default_factory=list)
 
 
-class Builder(Surroundings, Terminals, Currents, Feeding, Devices, Limits):
+class Builder(
+    Surroundings,
+    Machines,
+    Guards,
+    Rectifying,
+    Terminals,
+    Control,
+    Currents,
+    Feeding,
+    Devices,
+    Joints,
+    Transients,
+    Limits,
+):
     """Builds the places of one project; each method fills some columns and notes the defaults it used."""
 
     def __init__(self, project, catalogue, settings, rule, problems, kinds):
@@ -74,6 +97,7 @@ class Builder(Surroundings, Terminals, Currents, Feeding, Devices, Limits):
         self.questions = {}
         self.limit_sources = {}
         self.drop_rows = {}
+        self.typical_inputs = {}
 
     def build(self):
         if not self.count:
@@ -87,12 +111,18 @@ class Builder(Surroundings, Terminals, Currents, Feeding, Devices, Limits):
         self._network()
         self._zones()
         self._lengths()
+        self._alternators()
+        self._guards()
+        self._joints()
         self._ends()
         self._currents()
         self._supplies()
+        self._rectifiers()
+        self._transients()
         self._devices()
         self._drops()
         self._smallest()
+        self.put("condition_factor", np.ones(self.count))
         return Places(
             names=self.text("connection"),
             kinds=self.text("kind"),
@@ -110,6 +140,9 @@ class Builder(Surroundings, Terminals, Currents, Feeding, Devices, Limits):
             ground_joint=self.ground_joint,
             index=list(range(self.count)),
             limit_sources=self.limit_sources,
+            guards=self.guards,
+            typical_inputs=self.typical_inputs,
+            disconnecting=self.disconnecting,
         )
 
     # -- nodes, systems, network -------------------------------------------------------------------------------------
@@ -132,13 +165,16 @@ class Builder(Surroundings, Terminals, Currents, Feeding, Devices, Limits):
         self.a = self.resolve("from", self.nodes, "node")
         self.b = self.resolve("to", self.nodes, "node")
         for row, (kind, a, b) in enumerate(zip(self.kinds_folded(), self.text("from"), self.text("to"), strict=True)):
-            if kind in ("cable", "control wire", "phase lead"):
-                for column, value in (("from", a), ("to", b)):
-                    if value is None:
-                        self.complain(row, column, "the cell is empty", f"A {kind} runs from a node to a node.")
+            for column, value in (("from", a), ("to", b)):
+                if value is None and column in ENDS_ASKED.get(kind, {}):
+                    self.complain(row, column, "the cell is empty", ENDS_ASKED[kind][column])
 
     def kinds_folded(self):
         return [fold(kind or "") for kind in self.text("kind")]
+
+    def is_kind(self, *names):
+        """Mask of the rows of these kinds."""
+        return np.array([kind in names for kind in self.kinds_folded()], dtype=bool)
 
     def _systems(self):
         frame = self.project.frames["systems.csv"]
@@ -194,21 +230,25 @@ class Builder(Surroundings, Terminals, Currents, Feeding, Devices, Limits):
     def _typical_voltage(self, values, nominal, what, end):
         """Where a system says nothing: the typical value at its unsafe end, by nominal voltage."""
         values = values.copy()
-        typical = {}
-        for row in self.catalogue.rows("typicals.csv", what=what):
-            volts = volts_named(row["subject"] or "")
-            value = typed(row[end], row["unit"])
-            if volts is not None and value is not None:
-                pick = max if end == "high" else min
-                typical[volts] = pick(value, typical.get(volts, value))
         for volts in sorted(set(nominal[np.isnan(values) & ~np.isnan(nominal)])):
             mask = np.isnan(values) & (nominal == volts)
-            value = _of_class(typical, volts)
+            value = self._class_voltage(volts, what, end)
             if value is not None:
                 question = "What are the highest and lowest voltages of this system?"
                 self.default(what, value, "V", "systems.csv", mask, question)
                 values[mask] = value
         return values
+
+    def _class_voltage(self, volts, what, end):
+        """The typical value of the system a nominal voltage stands for, at one end; None where the table has none."""
+        typical = {}
+        for row in self.catalogue.rows("typicals.csv", what=what):
+            named = volts_named(row["subject"] or "")
+            value = typed(row[end], row["unit"])
+            if named is not None and value is not None:
+                pick = max if end == "high" else min
+                typical[named] = pick(value, typical.get(named, value))
+        return of_class(typical, volts)
 
     def _network(self):
         frame = self.project.frames["supplies.csv"]
@@ -230,7 +270,7 @@ class Builder(Surroundings, Terminals, Currents, Feeding, Devices, Limits):
                                   f"{quoted(row['node'])} is a supply without a row in supplies.csv",
                                   "Say there what it is: battery, alternator, converter or panel.")  # fmt: skip
         role = [row["role"] for row in self.node_rows]
-        cells = [True] * self.count
+        cells = [kind not in BESIDE for kind in self.kinds_folded()]
         self.network = Network(self.nodes, list(zip(self.a, self.b, strict=True)), role, supplies, cells)
         self.is_return = np.array([self.network.is_return(row) for row in range(self.count)], dtype=bool)
         if supplies:
@@ -243,8 +283,9 @@ class Builder(Surroundings, Terminals, Currents, Feeding, Devices, Limits):
         loose = (self.a < 0) | (self.b < 0)  # a row with an end that is not known may be what feeds the other
         fed |= {self.network.island[n] for row in np.flatnonzero(loose) for n in (self.a[row], self.b[row]) if n >= 0}
         seen = set()
-        for row in range(self.count):
-            for column, node in (("from", self.a[row]), ("to", self.b[row])):
+        beside = self.is_kind("suppressor")
+        for row in np.flatnonzero(np.array(self.network.cells) | beside):
+            for column, node in (("from", self.a[row]), ("to", -1 if beside[row] else self.b[row])):
                 if node < 0 or self.network.is_ground(node) or self.network.island[node] in fed or node in seen:
                     continue
                 seen.add(node)
@@ -252,19 +293,17 @@ class Builder(Surroundings, Terminals, Currents, Feeding, Devices, Limits):
                               "Add the rows that lead from a supply to it, or its supply in supplies.csv.")  # fmt: skip
 
 
-CHARGED = 1.25
-"""A nominal voltage up to this multiple of 12, 24 or 48 V is that system's, named by its charging voltage (14, 28 V)."""
-
-
-def _of_class(typical, volts):
-    """The typical value of a system's class; in proportion for a nominal voltage between the classes (36 V)."""
-    for nominal, value in sorted(typical.items()):
-        if nominal <= volts <= CHARGED * nominal:
-            return value
-    if not typical:
-        return None
-    nearest = min(typical, key=lambda nominal: abs(nominal - volts))
-    return round(typical[nearest] / nearest * volts, 6)
+ENDS_ASKED = {
+    **{kind: dict.fromkeys(("from", "to"), f"A {kind} runs from a node to a node.")
+       for kind in ("cable", "control wire", "phase lead")},
+    "rectifier": {"from": "Name the alternator's node.", "to": "Name the node its positive output leads to."},
+    "suppressor": {"from": "Name the node it protects.", "to": "Name the node of its return."},
+    "freewheel": {"from": "Name one end of the coil.", "to": "Name the other end of the coil."},
+    "joint": {"from": "Name the node the wires meet at."},
+    "shunt": {"from": "Name the node at one of its ends.", "to": "Name the node at the other."},
+    "bus": {"from": "Name the node it is the bar of."},
+}  # fmt: skip
+"""What each kind's end must name."""
 
 
 __all__ = ["Builder", "Default", "Places", "Rows"]

@@ -13,6 +13,12 @@ _SAME_AS = {"cable return": "return", "control wire return": "return", "laid whe
             "engine space ambient": "ambient", "cable grouped with": "grouped with",
             "control wire grouped with": "grouped with", "phase lead grouped with": "grouped with",
             "lithium may disconnect": "may disconnect"}  # fmt: skip
+SPARES_OF_CODES = {
+    "r10": "junction temperature spare",
+    "u06": "suppressor energy spare",
+    "u08": "junction temperature spare",
+}
+"""Checks whose spare is a default of its own, where the project states none for the code."""
 _SPARE = re.compile(r"spare(?:\s+(?P<code>[a-z]+\d+))?\s*(?:\[(?P<unit>%|K)\])?$", re.IGNORECASE)
 
 
@@ -46,6 +52,9 @@ class Settings:
         by_code = self.spare_by_code.get(code.casefold())
         if by_code is not None:
             return by_code
+        own = SPARES_OF_CODES.get(code.casefold())
+        if own is not None:
+            return self.number(own)
         return self.spare if kind == "yes" else 0.0
 
 

@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from selector.project.declarations import WITHOUT_LEAD
 from selector.project.filling import Filling
 from selector.project.values import NAN, YES, fold, or_nan, shown
 
@@ -48,15 +49,17 @@ class Surroundings(Filling):
         length = self.number("length_m")
         self.put("length_m", *length)
         returns = self.text("return")
-        control = np.array([kind == "control wire" for kind in self.kinds_folded()], dtype=bool)
+        control, phase = self.is_kind("control wire"), self.is_kind("phase lead")
+        lead = ~self.is_kind(*WITHOUT_LEAD)
         stated = np.array([value is not None for value in returns], dtype=bool)
         shape = []
         for row, value in enumerate(returns):
             if value is None:
                 own = "control wire return" if control[row] else "cable return"
-                value = "single" if self.is_return[row] else self.settings.values[own]
+                alone = self.is_return[row] or phase[row] or not lead[row]
+                value = "single" if alone else self.settings.values[own]
             shape.append(value)
-        for what, mask in (("cable return", ~control), ("control wire return", control)):
+        for what, mask in (("cable return", lead & ~control & ~phase), ("control wire return", control)):
             self.default(what, self.settings.values[what], "", "connections.csv", ~stated & mask & ~self.is_return,
                          self.settings.questions.get(what, ""))  # fmt: skip
         self.put("legs", [2.0 if value == "pair" else 1.0 for value in shape])
@@ -68,12 +71,14 @@ class Surroundings(Filling):
         self.put("chassis_resistance_ohm", np.where(chassis, resistance, 0.0))
         grouped = self.number("grouped_with")
         low, high = self.fill(*grouped, "control wire grouped with", control)
-        low, high = self.fill(low, high, "cable grouped with")
+        low, high = self.fill(low, high, "phase lead grouped with", phase)
+        low, high = self.fill(low, high, "cable grouped with", lead)
+        low, high = np.where(lead, low, 0.0), np.where(lead, high, 0.0)
         self.put("grouped_with", low, high)
         laid = self.text("laid")
         apart = self.settings.values["laid when grouped with none"]
         words = [w or (apart if g == 0 else self.settings.values["laid"]) for w, g in zip(laid, high, strict=True)]
-        empty = np.array([value is None for value in laid])
+        empty = np.array([value is None for value in laid]) & lead
         self.default(
             "laid",
             self.settings.values["laid"],
@@ -88,9 +93,9 @@ class Surroundings(Filling):
         }
         self.put("laying_factor", [factors.get(word, NAN) for word in words])
         self.put("touches_any", (high >= 1) * 1.0)
-        self.put("touches_others", (high >= 2) * 1.0)
+        self.put("touches_others", (high >= np.where(phase, 3, 2)) * 1.0)  # its own circuit's are of its own kind
         self.put("neighbour_rating_k", np.full(self.count, self.settings.number("neighbour rating")))
         self.default("neighbour rating", shown(self.settings.number("neighbour rating"), "degC"), "degC", "settings.csv",
-                     high >= 2, self.settings.questions.get("neighbour rating", ""))  # fmt: skip
+                     self.columns["touches_others"] == 1, self.settings.questions.get("neighbour rating", ""))  # fmt: skip
         self.put("cool_place", 1.0 - self.columns["engine_space"])
         self.put("hot_wire_limit_k", np.full(self.count, self.settings.number("warm wire notice")))

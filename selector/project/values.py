@@ -33,4 +33,24 @@ def volts_named(text):
     return float(found[1]) if found else None
 
 
-__all__ = ["NAN", "YES", "fold", "or_nan", "shown", "typed", "volts_named"]
+CHARGED = 1.25
+"""A nominal voltage up to this multiple of 12, 24 or 48 V is that system's, named by its charging voltage (14, 28 V)."""
+
+
+def of_class(typical, volts):
+    """The typical value of a system's class; in proportion for a nominal voltage between the classes (36 V)."""
+    for nominal, value in sorted(typical.items()):
+        if nominal <= volts <= CHARGED * nominal:
+            return value
+    if not typical:
+        return None
+    nearest = min(typical, key=lambda nominal: abs(nominal - volts))
+    return round(typical[nearest] / nearest * volts, 6)
+
+
+def some(names, most=5):
+    """The first names of a list, and how many more there are."""
+    return ", ".join(names[:most]) + (f" and {len(names) - most} more" if len(names) > most else "")
+
+
+__all__ = ["NAN", "YES", "fold", "of_class", "or_nan", "shown", "some", "typed", "volts_named"]

@@ -1,13 +1,15 @@
 """What each role of each row may be: the program's to fill, not wanted, or the user's own part."""
 
+import re
 from dataclasses import dataclass
 from typing import Any
 
 from selector.catalogue.reading import fold_key
 from selector.errors import nearest, quoted
-from selector.project.declarations import KINDS_TO_COME
 
 NONE = ("none", "-", "no")
+_PIECES = re.compile(r"(\d+)\s*[x×]\s*(\S.*)$", re.IGNORECASE)
+"""``2 x KEY``: how many of a part in parallel."""
 
 
 @dataclass
@@ -28,20 +30,16 @@ class WantedList(list):
 
 
 def kinds_of(project, places, kinds, problems, catalogue):
-    """Rows by kind the program serves; a kind whose work is to come is noted, an unknown one is a problem."""
+    """Rows by kind; an unknown kind is a problem."""
     frame = project.frames["connections.csv"]
     served = {}
-    known = [*kinds, *KINDS_TO_COME]
     for i, kind in enumerate(places.kinds):
         name = fold_key(kind or "")
         if name in kinds:
             served.setdefault(name, []).append(i)
-        elif name in KINDS_TO_COME:
-            project.not_used.append(f"connections.csv line {places.lines[i]}: kind {name} of {places.names[i]}")
-            project.left_out.append(places.names[i])
         elif kind:
             problems.add(frame.label, places.lines[i], frame.headers.get("kind", "kind"), f"{quoted(kind)} is not a kind of connection",
-                         f"Known are: {', '.join(known)}.", nearest(kind, known))  # fmt: skip
+                         f"Known are: {', '.join(kinds)}.", nearest(kind, kinds))  # fmt: skip
     return served
 
 
@@ -105,17 +103,22 @@ def _wanted(text, role, finder, row, i, frame, problems):
     if insulation is not None:
         allowed = set(finder.with_word("insulation", insulation))
         found = [index for index in found if index in allowed]
-    if len(found) == 1:
+    own = finder.candidates
+    if len({own.plain_key(index) for index in found}) == 1:
         return Wanted(only=found, fixed=True)
     header = frame.headers.get(role.role.replace(" ", "_"), role.role)
-    if not found:
-        _complain(
-            frame, row, role.role, text, finder.candidates.table.removesuffix(".csv"), finder.candidates.keys, problems
-        )
+    if not found and (number := finder.odd_number(text)) is not None:
+        most = max((own.pieces(index) for index in range(len(own.keys))), default=1) if finder.several else 1
+        problems.add(frame.label, row["_line"], header, f"{number} pieces of one part are not served here",
+                     f"Write the part alone, or with a number from 1 to {most}." if most > 1 else "Write the part alone; "
+                     "more pieces are rows of their own.")  # fmt: skip
+    elif not found:
+        _complain(frame, row, role.role, text, own.table.removesuffix(".csv"), own.keys, problems)
     else:
-        some = ", ".join(finder.candidates.keys[index] for index in found[:6])
-        more = f" and {len(found) - 6} more" if len(found) > 6 else ""
-        problems.add(frame.label, row["_line"], header, f"{quoted(text)} names {len(found)} parts",
+        keys = list(dict.fromkeys(own.plain_key(index) for index in found))
+        some = ", ".join(keys[:6])
+        more = f" and {len(keys) - 6} more" if len(keys) > 6 else ""
+        problems.add(frame.label, row["_line"], header, f"{quoted(text)} names {len(keys)} parts",
                      f"Say which: {some}{more}.")  # fmt: skip
     return Wanted()
 
@@ -133,11 +136,33 @@ class _Finder:
         self.candidates = candidates
         self.by_key = {fold_key(key): index for index, key in enumerate(candidates.keys)}
         self.words = [frozenset(_words(text)) for text in candidates.descriptions]
+        self.several = bool(candidates.plain_keys)
+        self.by_plain_key = {}
+        for index, key in enumerate(candidates.plain_keys):
+            self.by_plain_key.setdefault(fold_key(key), []).append(index)
 
     def find(self, text):
+        """Candidates that a cell names. A part that may stand in parallel is meant with any number of pieces, unless
+        the cell says how many: ``2 x KEY``."""
         exact = self.by_key.get(fold_key(text))
-        if exact is not None:
+        if not self.several:
+            return self._by_words(text) if exact is None else [exact]
+        said = _PIECES.match(text.strip())
+        number, plain = (int(said[1]), said[2]) if said and exact is None else (None, text)
+        if exact is not None and self.candidates.pieces(exact) > 1:
             return [exact]
+        found = self.by_plain_key.get(fold_key(plain)) or self._by_words(plain)
+        return [index for index in found if number is None or self.candidates.pieces(index) == number]
+
+    def odd_number(self, text):
+        """The number of pieces a cell asks of a part that is there, but not in that number; None for any other text."""
+        said = _PIECES.match(text.strip())
+        if said is None:
+            return None
+        found = self.by_plain_key.get(fold_key(said[2])) or self.by_key.get(fold_key(said[2]))
+        return None if found is None else int(said[1])
+
+    def _by_words(self, text):
         wanted = frozenset(_words(text))
         return [index for index, words in enumerate(self.words) if wanted <= words] if wanted else []
 
@@ -155,8 +180,6 @@ class _Finder:
 
 def _words(text):
     """Words of a description; ``8AWG`` is ``8 awg``, ``16mm²`` is ``16 mm2``."""
-    import re
-
     text = text.casefold().replace("²", "2").replace("mm^2", "mm2").replace(",", " ")
     text = re.sub(r"(\d)(awg|mm2|a\b|v\b)", r"\1 \2", text)
     return text.split()

@@ -2,12 +2,23 @@
 
 from selector.catalogue.reading import fold_key
 from selector.choosing.checks import FAIL
+from selector.report.circuit_findings import circuit_findings
+from selector.report.joining import joint_findings
 from selector.report.result import Sources, sentence, shown
+from selector.report.transients import transient_findings
 
 CURES = {
     "C20": "Take a stranded wire, or clip it so that it cannot move.",
     "C23": "Take a larger wire, a cooler route, or state the zone as an engine space if it is one.",
+    "C29": "Take a thicker sense lead, or a shorter way.",
+    "C30": "Take a fuse of 1 to 3 A at the battery's post.",
+    "C31": "Take a fuse of 1 to 3 A at the battery's post.",
+    "C32": "Take the sense lead to the battery's own posts.",
+    "J05": "Take wires whose areas add up to the same on both sides, or size both sides by the smaller one.",
     "L10": "Take a tinned lug.",
+    "R07": "Put a suppressor that clamps below the window at the output, or take diodes that are not avalanche.",
+    "R12": "Leave the current empty to have it taken from the alternator's rating, or correct that in supplies.csv.",
+    "U11": "Keep the suppressor's own leads short and straight, or ask what the equipment stands for microseconds.",
     "P12": "Take a larger wire, or the next smaller device if the load allows.",
     "P13": "Take a larger device, or a cooler place for its holder.",
 }
@@ -43,6 +54,17 @@ def findings_of(outcome):
             found.append(_finding(check.code, "should", [name], shown(check, actual), shown(check, limit),
                                   "" if check.yes_no else check.unit, sentence(check, status, actual, limit, sources, one.place),
                                   CURES.get(check.code, ""), row))  # fmt: skip
+    for code, severity, names, nodes, actual, limit, unit, text, cure in (
+        *circuit_findings(outcome),
+        *joint_findings(outcome),
+        *transient_findings(outcome),
+    ):
+        keys = [(fold_key(name), code.casefold()) for name in names]
+        key = next((key for key in keys if severity == "should" and key in accepted), None)
+        used.update([key] if key else [])
+        found.append(
+            _finding(code, severity, names, actual, limit, unit, text, cure, accepted.get(key)) | {"nodes": nodes}
+        )
     for key, row in accepted.items():
         if key in used:
             continue
@@ -92,6 +114,9 @@ def cautions_of(outcome):
             words.add("protection")
     if any(row["role"] == "ground" for row in outcome.project.rows("nodes.csv")):
         words.add("ground")
+    for one in outcome.chosen:
+        if one.kind.name == "control wire":
+            words.add(outcome.places.rows[one.place].get("purpose") or "control wire")
     names = " ".join(str(name) for name in outcome.places.names).casefold()
     if "inverter" in names:
         words.update(("inverter", "ac"))

@@ -224,7 +224,7 @@ def prepare(outcome, kind, chosen):
     first = np.searchsorted(place_of_case, np.arange(len(chosen)))
     last = np.searchsorted(place_of_case, np.arange(len(chosen)), side="right") - 1
     live.ends = {i: (int(a), int(b)) for i, (a, b) in enumerate(zip(first, last, strict=True))}
-    live.numbers = Kept(outcome.registry, source)
+    live.numbers = Kept(chooser.registry_of(kind.name), source)
     return live
 
 

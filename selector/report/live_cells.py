@@ -27,8 +27,19 @@ GIVEN = (
     ("least_short_circuit_a", None),
     ("drop_limit_v", None),
     ("highest_v", None),
+    ("weakest_withstand_v", None),
+    ("dump_peak_v", None),
+    ("dump_resistance_ohm", None),
+    ("dump_time_s", None),
+    ("coil_inductance_h", None),
+    ("coil_resistance_ohm", None),
 )
 """What a place sees that may be changed on *Connections*; every other value of a place stands on the helper sheet."""
+WHERE_KNOWN = frozenset({
+    "weakest_withstand_v", "dump_peak_v", "dump_resistance_ohm", "dump_time_s", "coil_inductance_h",
+    "coil_resistance_ohm",
+})  # fmt: skip
+"""Those shown only in a project that has them for some row."""
 FOLLOWS = ("has_peak", "has_short_peak", "touches_any", "touches_others", "laying_factor")
 LIVE_NAMES = frozenset({*(name for name, _ in GIVEN), *FOLLOWS})
 

@@ -4,10 +4,75 @@ import math
 
 from selector.catalogue.names import prefix_of
 from selector.choosing.checks import STATUS_WORDS, margin_of
+from selector.project.values import some
 from selector.units import find_unit
 
 FORMAT = 1
 _WORDS = {1.0: "yes", 0.0: "no"}
+RESULTS = {
+    "conductor_temperature": ("conductor_temperature_k", "degC"),
+    "voltage_drop": ("voltage_drop_v", "V"),
+    "peak_drop": ("peak_drop_v", "V"),
+    "surface_temperature": ("conductor_surface_k", "degC"),
+    "ampacity_balance": ("conductor_balance_ampacity_a", "A"),
+    "ampacity_table": ("conductor_rule_ampacity_a", "A"),
+    "line_rms": ("line_rms_a", "A"),
+    "winding_rms": ("winding_rms_a", "A"),
+    "frequency_low": ("frequency_low_hz", "Hz"),
+    "frequency_high": ("frequency_high_hz", "Hz"),
+    "phase_to_phase": ("phase_to_phase_v", "V"),
+    "shunt_reading": ("shunt_reading_v", "V"),
+    "shunt_temperature": ("shunt_blade_k", "degC"),
+    "bar_ampacity": ("busbar_carries_a", "A"),
+    "diode_average": ("diode_average_a", "A"),
+    "diode_rms": ("diode_rms_a", "A"),
+    "diode_peak": ("diode_peak_a", "A"),
+    "diode_loss": ("diode_loss_w", "W"),
+    "module_loss": ("module_loss_w", "W"),
+    "sink_temperature": ("sink_k", "degC"),
+    "case_temperature": ("case_k", "degC"),
+    "junction_temperature": ("junction_k", "degC"),
+    "heat_share_low": ("heat_share_low", "%"),
+    "heat_share_high": ("heat_share_high", "%"),
+    "joint_temperature": ("joint_temperature_k", "degC"),
+    "joint_limit": ("joint_limit_k", "degC"),
+    "pull_force": ("pull_force_n", "N"),
+    "regulation_error": ("regulation_error_v", "V"),
+    "pulse_current": ("pulse_current_a", "A"),
+    "pulse_energy": ("pulse_energy_j", "J"),
+    "pulse_time": ("pulse_time_s", "s"),
+    "clamping_voltage": ("clamping_voltage_v", "V"),
+    "begins_at": ("begins_at_v", "V"),
+    "clamping_at_rating": ("holds_at_rating_v", "V"),
+    "stand_off": ("suppressor_stand_off_v", "V"),
+    "energy_share": ("energy_share", ""),
+    "release_time": ("release_time_s", "s"),
+    "release_time_zener": ("release_time_zener_s", "s"),
+    "release_time_suppressor": ("release_time_suppressor_s", "s"),
+    "stored_energy": ("stored_energy_j", "J"),
+    "released_energy_suppressor": ("released_energy_suppressor_j", "J"),
+    "switch_voltage_suppressor": ("switch_with_suppressor_v", "V"),
+}
+"""Results shown: name -> fact and unit."""
+_LEAD = ("conductor_temperature", "voltage_drop", "peak_drop", "surface_temperature", "ampacity_balance", "ampacity_table",
+         "cumulative_drop", "fault_near", "fault_far")  # fmt: skip
+PARTS_ORDER = (
+    "protection", "conductor", "lug", "splice", "sleeve", "rectifier", "heatsink", "suppressor", "diode", "shunt", "busbar",
+)  # fmt: skip
+_RECTIFIER = (
+    "line_rms", "winding_rms", "diode_average", "diode_rms", "diode_peak", "frequency_low", "frequency_high", "diode_loss",
+    "module_loss", "sink_temperature", "case_temperature", "junction_temperature", "heat_share_low", "heat_share_high",
+)  # fmt: skip
+_PULSE = ("pulse_current", "pulse_energy", "pulse_time", "clamping_voltage", "begins_at", "clamping_at_rating",
+          "stand_off", "energy_share")  # fmt: skip
+_RELEASE = ("release_time", "release_time_zener", "release_time_suppressor", "stored_energy",
+            "released_energy_suppressor", "switch_voltage_suppressor")  # fmt: skip
+ALWAYS_SHOWN = {
+    "cable": _LEAD, "control wire": _LEAD, "rectifier": _RECTIFIER, "suppressor": _PULSE, "freewheel": _RELEASE,
+}  # fmt: skip
+"""Results every connection of a kind has, null where they are not known; any other is there when it is."""
+BESIDE_LINES = ("suppressor", "freewheel")
+"""Kinds beside an alternator: what is worked out of its lines is not theirs to show."""
 
 
 def digits(value):
@@ -123,14 +188,15 @@ def picks_of(outcome, one):
         part = part_of(outcome, one, role.role)
         if part is None or not want.present or want.inherited:
             continue
-        if one.status == "unserved" and not want.fixed:
+        if not one.found and not want.fixed:
             continue
         candidates, index = part
         found.append({
             "role": role.role,
-            "part": candidates.keys[index],
+            "part": candidates.plain_key(index),
             "table": candidates.table,
             "size": candidates.sizes[index],
+            "number": candidates.pieces(index),
             "quantity": digits(one.quantities.get(role.role)),
             "unit": role.unit,
             "fixed": want.fixed,
@@ -149,7 +215,7 @@ def checks_of(outcome, one, sources):
             "code": check.code,
             "name": check.name,
             "role": check.role,
-            "part": part[0].keys[part[1]] if part else None,
+            "part": part[0].plain_key(part[1]) if part else None,
             "actual": shown(check, actual),
             "limit": shown(check, limit),
             "unit": "" if check.yes_no else check.unit,
@@ -182,8 +248,9 @@ def misses_of(outcome, one):
         found.append(
             {
                 "role": miss.role,
-                "part": candidates.keys[miss.index],
+                "part": candidates.plain_key(miss.index),
                 "size": candidates.sizes[miss.index],
+                "number": candidates.pieces(miss.index),
                 "fails": fails,
             }
         )
@@ -207,17 +274,16 @@ def connection_of(outcome, one, sources, brief=False):
         return digits(value)
 
     results = one.results
-    fixed = {
-        "conductor_temperature": in_unit(results.get("conductor_temperature_k"), "degC"),
-        "voltage_drop": digits(results.get("voltage_drop_v")),
-        "cumulative_drop": None,
-        "fault_near": top("short_circuit_a"),
-        "fault_far": None,
-        "peak_drop": digits(results.get("peak_drop_v")),
-        "surface_temperature": in_unit(results.get("conductor_surface_k"), "degC"),
-        "ampacity_balance": digits(results.get("conductor_balance_ampacity_a")),
-        "ampacity_table": digits(results.get("conductor_rule_ampacity_a")),
-    }
+    fixed = {name: in_unit(results.get(fact), unit) for name, (fact, unit) in RESULTS.items()}
+    if "fault_near" in ALWAYS_SHOWN.get(one.kind.name, ()):
+        circuit = outcome.circuit
+        fixed |= {
+            "cumulative_drop": digits(circuit.cumulative_drop_v.get(i)),
+            "fault_near": digits(circuit.fault_near_a.get(i)),
+            "fault_far": digits(circuit.fault_far_a.get(i)),
+        }
+    always, beside = ALWAYS_SHOWN.get(one.kind.name, ()), one.kind.name in BESIDE_LINES
+    fixed = {name: value for name, value in fixed.items() if name in always or (value is not None and not beside)}
     data = {
         "connection": outcome.places.names[i],
         "kind": one.kind.name,
@@ -235,6 +301,19 @@ def connection_of(outcome, one, sources, brief=False):
     return data
 
 
+def _rests_on(outcome, one):
+    """Rows that would have to be served first, where what they give is not known."""
+    places = outcome.places
+    served = {other.place for other in outcome.chosen if other.status == "served"}
+    for column, rows in places.guards.get(one.place, {}).items():
+        value = places.columns[column][one.place]
+        if value != value:
+            names = some(
+                [places.names[row] for row in rows if row not in served] or [places.names[row] for row in rows]
+            )
+            yield f"It rests on {names}, not served yet: settle that first."
+
+
 def questions_of(outcome, one):
     """What to find out before an incomplete connection can be served."""
     asked = []
@@ -244,18 +323,20 @@ def questions_of(outcome, one):
         "peak time": "How long does the peak last?",
         "rated current": "What does its source give for hours? Write rated current [A] in supplies.csv.",
         "short-circuit current": "What short-circuit current can its supply give?",
+        "heatsink": "What carries the rectifier's heat away? Name a heatsink, or leave its cell empty.",
         "chassis resistance": "What resistance has the metal that is its return?",
     }
+    if one.status == "incomplete" and not any(want.missing for want in outcome.wanted[one.place].values()):
+        asked += _rests_on(outcome, one)
     for what, rows in outcome.places.questions.items():
         if one.place in rows:
             asked.append(texts.get(what, what))
     for check, status, actual, limit in one.verdicts:
         if STATUS_WORDS[status] == "unknown" and check.must:
             missing = [name for name, value in (("actual", actual), ("limit", limit)) if value != value]
-            words = (
-                check.actual.text if missing == ["actual"] else check.limit.text if missing == ["limit"] else check.text
-            )
-            asked.append(f"{check.code} {check.text}: {words.replace('_', ' ')} is not known")
+            words = (check.actual if missing == ["actual"] else check.limit).text.replace("_", " ") + " is not known"
+            words = "neither side is known" if len(missing) == 2 else words
+            asked.append(f"{check.code} {check.text}: {words}")
     for role, want in outcome.wanted[one.place].items():
         if want.missing:
             asked.append(f"No part is named for {role}.")
@@ -276,6 +357,7 @@ def parts_of(outcome):
     """The parts list: sums of the picks of served and incomplete connections."""
     rows = {}
     columns = outcome.places.columns
+    longest = outcome.places.high.get("length_m", columns["length_m"])
     allowance = outcome.places.constants["cut_allowance_m"]
     for one in outcome.chosen:
         if one.status == "unserved":
@@ -293,12 +375,12 @@ def parts_of(outcome):
                 else digits(row["quantity"] + pick["quantity"])
             )
             if pick["unit"] == "m" and pick["quantity"] is not None:
-                legs = int(columns["legs"][one.place])
-                row["pieces"] += [digits(columns["length_m"][one.place] + allowance)] * legs
+                legs = int(columns["machine_lines" if one.kind.name == "phase lead" else "legs"][one.place])
+                row["pieces"] += [digits(longest[one.place] + allowance)] * legs
             if name not in row["connections"]:
                 row["connections"].append(name)
-    order = {"protection": 0, "conductor": 1, "lug": 2, "sleeve": 3}
-    return sorted(rows.values(), key=lambda row: (order.get(row["role"], 9), row["role"]))
+    order = {role: i for i, role in enumerate(PARTS_ORDER)}
+    return sorted(rows.values(), key=lambda row: (order.get(row["role"], 99), row["role"]))
 
 
 def defaults_of(outcome):
@@ -311,6 +393,7 @@ def defaults_of(outcome):
             "value": digits(d.value),
             "unit": d.unit,
             "set_in": d.set_in,
+            "question": d.question or None,
         }
         for d in outcome.places.defaults
         for i in d.rows.tolist()
@@ -331,6 +414,7 @@ def result(outcome, brief=False):
         "connections": [connection_of(outcome, one, sources, brief) for one in outcome.chosen],
         "parts": parts_of(outcome),
         "findings": outcome.findings,
+        "conversion_reviews": [review.data() for review in outcome.reviews],
         "summary": outcome.summary,
         "own_rows": [{"table": table, "row": key} for table, key in outcome.catalogue.own_rows],
         "not_used_yet": list(outcome.project.not_used),

@@ -7,7 +7,7 @@ import numpy as np
 
 from selector import glossary
 from selector.report.live import letters
-from selector.report.live_cells import CONNECTIONS, GIVEN, KELVIN, NONE, Layout, key_of
+from selector.report.live_cells import CONNECTIONS, GIVEN, KELVIN, NONE, WHERE_KNOWN, Layout, key_of
 from selector.report.live_checks import INCOMPLETE, KELVIN_SHARE, SERVED, UNSERVED
 from selector.report.numbers import twelve
 from selector.report.package import Formula, Sheet
@@ -68,6 +68,18 @@ RESULTS = (
     ("conductor_rule_ampacity_a", "A", "MIN", "has_rule_table"),
     ("voltage_drop_v", "V", "MAX", None),
     ("peak_drop_v", "V", "MAX", "has_peak"),
+    ("module_loss_w", "W", "MAX", "is_rectifier"),
+    ("case_k", "degC", "MAX", "is_rectifier"),
+    ("junction_k", "degC", "MAX", "is_rectifier"),
+    ("heat_share_low", "share", "MIN", "is_rectifier"),
+    ("heat_share_high", "share", "MAX", "is_rectifier"),
+    ("pulse_current_a", "A", "MAX", "is_suppressor"),
+    ("pulse_energy_j", "J", "MAX", "is_suppressor"),
+    ("clamping_voltage_v", "V", "MAX", "is_suppressor"),
+    ("release_time_s", "s", "MAX", "is_freewheel"),
+    ("release_time_zener_s", "s", "MAX", "is_freewheel"),
+    ("release_time_suppressor_s", "s", "MAX", "is_freewheel"),
+    ("stored_energy_j", "J", "MAX", "is_freewheel"),
 )
 """Results shown: fact, unit, which case counts, and what it takes to be shown."""
 MARGINS = (
@@ -112,7 +124,9 @@ def plan(outcome, values_only):
     kinds = list({one.kind.name: one.kind for one in outcome.chosen}.values())
     roles = list(dict.fromkeys(role.role for kind in kinds for role in kind.roles))
     keys: list[Any] = ["connection", "verdict", "told", "kind", "from", "to"]
-    given = [(name, end) for name, end in GIVEN if key_of(name, end) in places.columns]
+    given = [
+        (name, end) for name, end in GIVEN if key_of(name, end) in places.columns and _worth_showing(outcome, name)
+    ]
     given_columns = []
     for name, end in given:
         given_columns.append((name, end, False))
@@ -129,6 +143,11 @@ def plan(outcome, values_only):
         {role: at["role", role] for role in roles},
     )
     return Plan(layout, given_columns, roles, entries, shown, at, {})
+
+
+def _worth_showing(outcome, name):
+    chosen = [one.place for one in outcome.chosen]
+    return name not in WHERE_KNOWN or not np.isnan(outcome.places.columns[name][chosen]).all()
 
 
 def _ever(places, name):
@@ -301,9 +320,11 @@ def _verdict(plan, entry):
     missing, failing = values_of(entry, s.missing), values_of(entry, s.failing)
     unknown, unsettled = values_of(entry, s.unknown), values_of(entry, s.unsettled)
     bad = sum(missing) + sum(failing)
-    value = UNSERVED if bad > 0 else INCOMPLETE if sum(unknown) + sum(unsettled) > 0 else SERVED
+    # where a typical value stands in for what nobody stated, what fails by it is not settled
+    failed = INCOMPLETE if entry.one.waits else UNSERVED
+    value = failed if bad > 0 else INCOMPLETE if sum(unknown) + sum(unsettled) > 0 else SERVED
     text = (
-        f'IF(SUM({span(entry, s.missing)})+SUM({span(entry, s.failing)})>0,"{UNSERVED}",'
+        f'IF(SUM({span(entry, s.missing)})+SUM({span(entry, s.failing)})>0,"{failed}",'
         f'IF(SUM({span(entry, s.unknown)})+SUM({span(entry, s.unsettled)})>0,"{INCOMPLETE}","{SERVED}"))'
     )
     entry.cells["verdict"] = value

@@ -1,9 +1,11 @@
 """*Read first*: what the workbook is, what to be careful of, what is not served and why, and what was assumed."""
 
 from selector.choosing.checks import FAIL, UNKNOWN
+from selector.report.conversion_text import counted, first_words
 from selector.report.live_checks import SIGN
 from selector.report.numbers import lines
 from selector.report.package import Sheet
+from selector.report.rectifying import heat_lines
 from selector.report.result import Sources, picks_of, plain, questions_of, sentence
 from selector.report.sheets_connections import NOT_HERE
 from selector.report.styles import BARE, HEADER, SECTION, STATE_WRAPPED, STRONG, TEXT, TITLE
@@ -13,8 +15,8 @@ TOGETHER = sum(WIDTHS[1:])
 WHAT = (
     "Parts for every connection of the project, chosen as the smallest that comply at their place. The sheets: "
     "Connections (one row each; change a yellow value or a part and the results follow), Parts list (what to buy), "
-    "Reasons (every check), Near misses (what the next smaller part breaks), Tables used and Sources (what it all "
-    "rests on), Verification (the program's values beside the live cells), and last the working sheets with every step."
+    "Reasons (every check), Near misses (what the next smaller part breaks), Bench checks (what a meter should read), "
+    "Tables used and Sources (what it all rests on), Verification (the program's values beside the live cells), and last the working sheets with every step."
 )
 
 
@@ -69,6 +71,8 @@ def read_first(outcome, values_only):
     _summary(page, outcome)
     _not_served(page, outcome)
     _findings(page, outcome)
+    _conversions(page, outcome)
+    _rectifiers(page, outcome)
     _defaults(page, outcome)
     _rest(page, outcome)
     return page.sheet
@@ -80,6 +84,15 @@ def _summary(page, outcome):
         meaning = {"served": "every must is met", "unserved": "no part of the tables meets every must",
                    "incomplete": "something needed is not known"}[word]  # fmt: skip
         page.line(SIGN[word], f"{count} connection{'s' if count != 1 else ''}: {meaning}")
+
+
+def _conversions(page, outcome):
+    if not outcome.reviews:
+        return
+    page.section("Alternators used above the voltage they were made for: see Conversion review")
+    for review in outcome.reviews:
+        for text in (counted(review), *first_words(review)):
+            page.across(f"• {text}")
 
 
 def _not_served(page, outcome):
@@ -106,7 +119,7 @@ def why(outcome, one, sources):
         wanted = outcome.wanted[one.place]
         empty = [r.role for r in one.kind.roles if wanted[r.role].present and one.picks.get(r.role, -1) < 0]
         said += [f"no part for: {', '.join(empty)}"] if empty else []
-    said += [f"To find out: {question}" for question in questions_of(outcome, one)]
+    said += [("To find out: " if n == 0 else "") + question for n, question in enumerate(questions_of(outcome, one))]
     if not said:
         unknown = [c.text for c, status, *_ in one.verdicts if status == UNKNOWN and c.must]
         said = [f"not known: {text}" for text in unknown] or ["its parts kept changing with those of other rows"]
@@ -123,6 +136,17 @@ def _findings(page, outcome):
         reason = f" Accepted: {finding['reason']}" if finding.get("reason") else ""
         concerns = ", ".join([*finding.get("connections", []), *finding.get("nodes", [])])
         page.row(finding["code"], concerns, weight, finding.get("cure") or "", finding["text"] + reason)
+
+
+def _rectifiers(page, outcome):
+    """What each rectifier gives off, as picked; the live figures stand on *Connections*."""
+    said = [(outcome.places.names[one.place] or "", list(heat_lines(outcome, one))) for one in outcome.chosen]
+    if not any(own for _, own in said):
+        return
+    page.section("Heat of the rectifiers, as picked")
+    for name, own in said:
+        if own:
+            page.line(name, ". ".join(f"{label[:1].upper()}{label[1:]}: {value}" for label, value in own) + ".", TEXT)
 
 
 def _defaults(page, outcome):

@@ -8,7 +8,7 @@ from selector.report.sheets_tables import WORDS_OF_STATUS
 from selector.report.styles import HEADER, HINT, STRONG, TEXT, TITLE, number
 
 
-def _start(title, hint, widths, heads, freeze="B"):
+def start(title, hint, widths, heads, freeze="B"):
     sheet = Sheet(title, widths, head=HEAD, freeze=f"{freeze}{FIRST}")
     sheet.add((title, TITLE), height=21)
     sheet.add((hint, HINT))
@@ -21,11 +21,14 @@ def parts_list(outcome):
     """What to buy: the sum of the picks of served and incomplete connections."""
     widths = [36, 12, 10, 8, 30, 46, 20, 24]
     heads = ("Part", "Size", "Quantity", "Unit", "Pieces", "Where used", "Status of its data", "Source")
-    hint = "Served and incomplete connections only; a wire's quantity includes the cut allowance at every piece."
-    sheet = _start("Parts list", hint, widths, heads)
+    hint = (
+        "Served and incomplete connections only; a wire's quantity includes the cut allowance at every piece. Parts of "
+        "incomplete connections (see Read first) may still change: buy those last."
+    )
+    sheet = start("Parts list", hint, widths, heads)
     sources = {own.table: dict(zip(own.keys, own.sources, strict=True)) for own in outcome.candidates.values()}
     for part in parts_of(outcome):
-        pieces = _pieces(part["pieces"]) or NOT_HERE
+        pieces = pieces_words(part["pieces"]) or NOT_HERE
         used = ", ".join(part["connections"])
         status = WORDS_OF_STATUS.get(part.get("data_status"), part.get("data_status") or "")
         source = sources.get(part["table"], {}).get(part["part"]) or ""
@@ -38,7 +41,7 @@ def parts_list(outcome):
     return sheet
 
 
-def _pieces(pieces):
+def pieces_words(pieces):
     """``2 x 8.1 m, 1 x 3 m``."""
     count = {}
     for length in pieces:
@@ -53,7 +56,7 @@ def near_misses(outcome):
     heads = ("Connection", "Role", "Next smaller part", "Size", "Code", "What it fails", "Actual", "Sense", "Limit",
              "Unit")  # fmt: skip
     hint = "The next smaller part of each role, and what it fails; for an unserved connection the nearest there is."
-    sheet = _start("Near misses", hint, widths, heads)
+    sheet = start("Near misses", hint, widths, heads)
     checks = {check.code: check for one in outcome.chosen for check, *_ in one.verdicts}
     checks |= {f[0].code: f[0] for one in outcome.chosen for miss in one.misses for f in miss.fails}
     for one in outcome.chosen:
@@ -81,7 +84,7 @@ def sources(outcome):
     widths = [30, 60, 34, 34, 16, 12, 40]
     heads = ("Key", "Title", "Edition", "Section", "Kind", "Status", "Note")
     hint = "What this workbook cites. Status: read (seen in the source) or from memory (confirm before relying on it)."
-    sheet = _start("Sources", hint, widths, heads)
+    sheet = start("Sources", hint, widths, heads)
     names = Sources(outcome)
     cited = {outcome.rule["source"]}
     for one in outcome.chosen:

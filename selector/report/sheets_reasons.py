@@ -79,7 +79,7 @@ def _wanted(outcome, plan, values_only, only_open):
             states = own.status_values[first : last + 1]
             if all(state == DOES_NOT_APPLY for state in states):
                 if id(own) not in movable:
-                    movable[id(own)] = not values_only and follows(own.check, outcome.registry)
+                    movable[id(own)] = not values_only and follows(own.check, entry.live.numbers.registry)
                 if not movable[id(own)]:
                     continue
             if only_open and all(state == "pass" for state in states):

@@ -53,7 +53,7 @@ def work(outcome, plan, tables, entries, kind):
 def _has(live, cells, name):
     registry = live.numbers.registry
     return name in registry.functions and all(
-        leaf in cells or (leaf, "from") in cells for leaf in registry.leaves(name)
+        leaf in cells or (leaf, "from") in cells or registry.split_end(leaf) in cells for leaf in registry.leaves(name)
     )
 
 

@@ -1,6 +1,11 @@
 """What the terminal shows: the summary of a run, one connection explained, one table row."""
 
 from selector.choosing.checks import STATUS_WORDS
+from selector.report.conversion import review_with
+from selector.report.conversion_text import reference
+from selector.report.joining import control_lines, joint_lines
+from selector.report.machine import machine_lines
+from selector.report.rectifying import heat_lines
 from selector.report.result import (
     Sources,
     defaults_of,
@@ -12,6 +17,7 @@ from selector.report.result import (
     questions_of,
     sentence,
 )
+from selector.report.transients import transient_lines
 
 SIGNS = {"served": "+", "unserved": "x", "incomplete": "?"}
 MOST_FINDINGS = 20
@@ -32,6 +38,7 @@ def summary_text(outcome, width=100):
     lines += ["", f"{count['served']} served, {count['unserved']} unserved, {count['incomplete']} incomplete"]
     lines += _memory_note(outcome)
     lines += _fault_note(outcome)
+    lines += [f"Conversion: {reference(review)}" for review in outcome.reviews]
     lines += _findings(outcome)
     if outcome.project.not_used:
         lines += ["", "Read, but not used yet:", *(f"  {text}" for text in outcome.project.not_used)]
@@ -49,7 +56,7 @@ def _one_line(outcome, one):
         return f"unserved: {_why_unserved(outcome, one)}"
     picks = {p["role"]: p for p in picks_of(outcome, one)}
     shown = [role for role in ("protection", "conductor") if role in picks] or list(picks)
-    parts = [picks[role]["part"] for role in shown]
+    parts = [_pieces(picks[role]) for role in shown]
     length = outcome.places.columns["length_m"][one.place]
     text = " + ".join(parts) or "no parts of its own"
     text += f", {plain(float(length))} m one way" if length == length else ""
@@ -57,6 +64,8 @@ def _one_line(outcome, one):
         text += f" (sized by {_name_of(one, one.governing)})"
     if one.status == "incomplete":
         asked = questions_of(outcome, one)
+        if not parts and not one.found:
+            return f"incomplete: {asked[0] if asked else 'something is not known'}; with what is assumed, {_why_unserved(outcome, one)}"
         text = f"incomplete: {asked[0] if asked else 'something is not known'}; provisional: {text}"
     return text
 
@@ -114,7 +123,7 @@ def _findings(outcome):
     if open_ones:
         lines += ["", "Findings:"]
         lines += [
-            f"  ! {', '.join(f['connections'])}: {f['text']}{' ' + f['cure'] if f['cure'] else ''}"
+            f"  ! {', '.join([*f['connections'], *f['nodes']])}: {f['text']}{' ' + f['cure'] if f['cure'] else ''}"
             for f in open_ones[:MOST_FINDINGS]
         ]
         if len(open_ones) > MOST_FINDINGS:
@@ -133,19 +142,23 @@ def explain_text(outcome, one):
     sources = Sources(outcome)
     name = outcome.places.names[one.place]
     row = outcome.places.rows[one.place]
-    lines = [f"{name}: {one.kind.name} from {row['from']} to {row['to']}, {one.status}"]
+    ends = f"from {row['from']} to {row['to']}" if row["to"] else f"at {row['from']}"
+    lines = [f"{name}: {one.kind.name} {ends}, {one.status}"]
     lines += [f"rule set {outcome.rule['rule_set']} ({outcome.rule['edition'] or 'edition not stated'})", ""]
     lines += ["What it sees", *(f"  {label}: {value}" for label, value in _sees(outcome, one))]
     used = [d for d in defaults_of(outcome) if d["connection"] == name]
-    if not any(role.role == "conductor" for role in one.kind.roles):
+    if one.kind.name not in outcome.catalogue["kinds.csv"]["kind"].to_list():
         used = []
     if used:
         lines += ["", "Assumed, because nothing was said"]
         lines += [
             f"  {d['what']}: {plain(d['value']) if d['value'] is not None else 'empty'} {d['unit']}".rstrip()
-            + f" (set in {d['set_in']})"
+            + f" (set in {d['set_in']}{'; ' + d['question'] if d['question'] else ''})"
             for d in used
         ]
+    review = review_with(outcome, one)
+    if review is not None:
+        lines += ["", "Conversion", f"  {reference(review)}"]
     picks = picks_of(outcome, one)
     lines += ["", "Parts" + (" (provisional: something is not known)" if one.provisional else "")]
     lines += [_pick_line(pick) for pick in picks] or ["  none: nothing in the tables passes every must"]
@@ -164,7 +177,7 @@ def explain_text(outcome, one):
         lines += ["", "Next smaller parts, and what they would break"]
         for miss in misses:
             fails = "; ".join(_fail_words(one, fail) for fail in miss["fails"])
-            lines.append(f"  {miss['role']}: {miss['part']} fails {fails}")
+            lines.append(f"  {miss['role']}: {_pieces(miss)} fails {fails}")
     holds = holds_of(one)
     if holds:
         lines += ["", "Holds until"]
@@ -190,7 +203,13 @@ def _pick_line(pick):
     quantity = f"{plain(pick['quantity'])} {pick['unit']}" if pick["quantity"] is not None else "quantity not known"
     own = ", yours" if pick["fixed"] else ""
     memory = ", rests on a row from memory" if pick["data_status"] == "memory" else ""
-    return f"  {pick['role']}: {pick['part']}, {quantity}{own}{memory}"
+    matched = ", matched, in parallel" if pick["number"] > 1 else ""
+    return f"  {pick['role']}: {pick['part']}, {quantity}{matched}{own}{memory}"
+
+
+def _pieces(entry):
+    """A part with the number that stand in parallel before it, where there are several."""
+    return f"{entry['number']} x {entry['part']}" if entry["number"] > 1 else entry["part"]
 
 
 def _fail_words(one, fail):
@@ -206,6 +225,15 @@ def _span(low, high):
     return low if low == high else f"{low}..{high}"
 
 
+def _joining_grounds(outcome, i):
+    """Where the current of a row between two grounds comes from, nobody having stated it."""
+    return (
+        ", the rating of the largest device: it joins grounds; state current [A] if you know it"
+        if outcome.places.ground_joint[i]
+        else ""
+    )
+
+
 def _sees(outcome, one):
     columns, high = outcome.places.columns, outcome.places.high
     i = one.place
@@ -219,11 +247,17 @@ def _sees(outcome, one):
         return plain(low) if low == top else f"{plain(low)}..{plain(top)}"
 
     if not any(role.role == "conductor" for role in one.kind.roles):
-        yield "current", f"{show('current_a')} A"
+        if columns["current_a"][i] == columns["current_a"][i]:
+            yield "current", f"{show('current_a')} A{_joining_grounds(outcome, i)}"
         yield "voltage", f"{show('nominal_v')} V nominal, {show('lowest_v')} to {show('highest_v')} V"
+        yield from machine_lines(outcome, one)
+        yield from heat_lines(outcome, one)
+        yield from joint_lines(outcome, one)
+        yield from transient_lines(outcome, one)
         return
-    legs = int(columns["legs"][i])
-    yield "current", f"{show('current_a')} A"
+    legs = int(columns["machine_lines"][i] if one.kind.name == "phase lead" else columns["legs"][i])
+    yield from machine_lines(outcome, one)
+    yield "current", f"{show('current_a')} A{_joining_grounds(outcome, i)}"
     if columns["has_peak"][i]:
         yield "peak", f"{show('peak_current_a')} A for {show('peak_time_s')} s"
     yield "length", f"{show('length_m')} m one way, {legs} leg{'s' if legs > 1 else ''}"
@@ -243,3 +277,4 @@ def _sees(outcome, one):
         yield "the wire works at", f"{plain(results['conductor_temperature_k'] - 273.15)} degC"
     if results.get("voltage_drop_v", unknown) == results.get("voltage_drop_v"):
         yield "it drops", f"{plain(results['voltage_drop_v'])} V"
+    yield from control_lines(outcome, one)

@@ -1,6 +1,15 @@
 """The workbook: read first, the live connections, what to buy, the reasons, and everything they rest on."""
 
-from selector.report import sheets_connections, sheets_first, sheets_lists, sheets_reasons, sheets_working
+from selector.report import (
+    sheets_bench,
+    sheets_connections,
+    sheets_conversion,
+    sheets_first,
+    sheets_lists,
+    sheets_reasons,
+    sheets_shelf,
+    sheets_working,
+)
 from selector.report.package import write
 from selector.report.sheets_tables import TablesUsed
 
@@ -9,15 +18,15 @@ MOST_LIVE = 1000
 MOST_CASES = 5000
 
 
-def write_workbook(outcome, path):
-    """Write the workbook of an outcome to ``path``, in one step.
+def write_workbook(outcome, path, shelf=None):
+    """Write the workbook of an outcome to ``path``, in one step; with what stock does for it where that was asked.
 
     Raises `OutputError` where it cannot be written; what stood there before stays as it was.
     """
-    write(build(outcome), path, f"{outcome.project.name}: parts of a battery power system")
+    write(build(outcome, shelf), path, f"{outcome.project.name}: parts of a battery power system")
 
 
-def build(outcome):
+def build(outcome, shelf=None):
     """All sheets, in order."""
     plan = sheets_connections.plan(outcome, False)
     families = list(dict.fromkeys(role.family for one in outcome.chosen for role in one.kind.roles))
@@ -29,13 +38,18 @@ def build(outcome):
     values_only = len(outcome.chosen) > MOST_LIVE or sum(live.count for live in lives) > MOST_CASES
     connections = sheets_connections.fill(outcome, plan, values_only)
     reasons = sheets_reasons.reasons(outcome, plan, values_only)
+    review = sheets_conversion.conversion_review(outcome, values_only)
     verification = sheets_reasons.verification(outcome, plan, values_only)
     sheets = [
         sheets_first.read_first(outcome, values_only),
         connections,
         sheets_lists.parts_list(outcome),
+        sheets_shelf.cut_list(outcome, not values_only),
+        *(sheets_shelf.shelf_sheets(shelf, not values_only) if shelf is not None else ()),
         reasons,
         sheets_lists.near_misses(outcome),
+        *([review] if review is not None else []),
+        sheets_bench.bench_checks(outcome, plan, values_only),
         tables.sheet(),
         sheets_lists.sources(outcome),
         verification,

@@ -32,7 +32,7 @@ def audit(folder=None):
 def _doubles(file, frame):
     """Names of one table that differ by signs and spaces alone."""
     seen, found = {}, []
-    if file in REPEATED_KEYS:
+    if file in REPEATED_KEYS or DECLARED[file].near_keys:
         return found
     for key, line in zip(frame[frame.columns[0]], frame["line"], strict=True):
         bare = re.sub(r"[\s_\-]+", "", str(key).casefold())
@@ -61,22 +61,26 @@ def compiled_for(catalogue):
     from selector.choosing.checks import compile_checks
     from selector.facts import registry as facts_registry
 
-    registry = facts_registry()
     rule = catalogue.rows("rule_sets.csv")[0]
     parts = {name: candidates(family, catalogue, rule) for name, family in FAMILIES.items()}
     kinds = read_kinds(catalogue, {name: frozenset(own.columns) for name, own in parts.items()})
-    leaves = {leaf for name in registry.functions for leaf in registry.leaves(name)}
-    given = [leaf for leaf in leaves if leaf not in registry.functions] + list(PLACE_ONLY)
     found = {}
     rows = list(catalogue["checks.csv"].iter_rows(named=True))
+    elsewhere = {prefix_of(r.role): parts[r.family].columns for kind in kinds.values() for r in kind.roles}
     for name, kind in kinds.items():
         columns = {prefix_of(role.role): parts[role.family].columns for role in kind.roles}
-        names = Names(registry, given, columns)
+        registry = facts_registry(name)
+        leaves = {leaf for fact in registry.functions for leaf in registry.leaves(fact)}
+        given = [leaf for leaf in leaves if leaf not in registry.functions] + list(PLACE_ONLY)
+        names = Names(registry, given, columns, elsewhere)
         found[name] = names, compile_checks(rows, kind, names, registry)
     return found
 
 
 PLACE_ONLY = (
+    "joint_bundle_m", "joint_through", "field_judged", "field_used_a", "field_limit_a", "sense_at_battery",
+    "blade_limit_k", "rows_at_node", "weakest_withstand_v", "has_short_pulses",
+    "asks_device", "has_stated_current", "stated_current_a", "machine_rated_current_a", "alternating", "has_machine",
     "current_a", "length_m", "has_drop_limit", "drop_limit_v", "has_short_peak", "peak_drop_limit_v", "lowest_v",
     "highest_v", "oil", "wet", "sun", "vibrates", "coldest_k", "touches_any", "cool_place", "hot_wire_limit_k",
     "chassis", "chassis_return_allowed", "peak_time_factor", "distance_limited", "is_return",

@@ -364,6 +364,7 @@ def sleeve_order(sleeve, wet):
 ROLES = {
     "cable": ("protection", "conductor", "lug from", "lug to", "sleeve from", "sleeve to"),
     "control wire": ("protection", "conductor", "lug from", "lug to"),
+    "phase lead": ("conductor", "lug from", "lug to", "sleeve from", "sleeve to"),
 }
 TERMINALS = {"bus": "insulated bus", "load": "load", "ground": "ground", "device": "device"}
 SUPPLIES = {"battery": "battery post", "alternator": "alternator stud", "converter": "converter", "panel": "panel"}
@@ -371,6 +372,12 @@ SUPPLIES = {"battery": "battery post", "alternator": "alternator stud", "convert
 
 class Place:
     """One connection: its own cells, its nodes, zone, supply and system, and what is assumed where they are silent."""
+
+    asks_device = True
+    own_circuit = 2  # wires of its own kind in its circuit, itself included
+    line_rms = line_voltage = None  # of the alternating current in it; a dc lead has none
+    stated_current = None
+    field = None  # amperes a field takes here, and what it is made for
 
     def __init__(self, tables, project, row, rule, settings):
         self.tables, self.rule, self.row = tables, rule, row
@@ -529,7 +536,10 @@ class Place:
             choices.append([None] if value is None else sorted(set(value)))
         for hot in self.hottest:
             choices.append([None] if hot is None else sorted(set(hot)))
-        return [Case(self, *corner) for corner in itertools.product(*choices)]
+        return [self.case(*corner) for corner in itertools.product(*choices)]
+
+    def case(self, *corner):
+        return Case(self, *corner)
 
 
 class Case:
@@ -559,6 +569,10 @@ class Case:
             memory[wire["key"]] = work(wire)
         return memory[wire["key"]]
 
+    def skin(self, wire):
+        """Resistance to the current that flows over that to a direct one."""
+        return 1.0
+
     def balance(self, wire):
         return self._once("balance", wire, self._balance)
 
@@ -579,12 +593,14 @@ class Case:
         if self.together is None:
             return None
         place = self.place
-        return lone_ampacity(wire, wire["rating"], self.ambient, place.speed, place.altitude) * self.together
+        lone = lone_ampacity(wire, wire["rating"], self.ambient, place.speed, place.altitude)
+        return lone * self.together / math.sqrt(self.skin(wire))
 
     def _warm(self, wire):
         if self.alone is None:
             return None, None
-        return warmth(wire, self.alone, self.ambient, self.place.speed, self.place.altitude)
+        alike = self.alone * math.sqrt(self.skin(wire))  # a direct current that heats the wire as much
+        return warmth(wire, alike, self.ambient, self.place.speed, self.place.altitude)
 
     def _by_table(self, wire):
         """The rule set's ampacity of a wire where it lies."""
@@ -726,10 +742,12 @@ def _path_ohm(case, wire, fuse):
     if metal is None or case.length is None or place.chassis_ohm is None:
         return None
     devices = place.devices * (fuse["ohm"] or 0.0) if fuse and place.devices else 0.0
-    return warm_resistance(wire, metal) * case.length * place.legs + place.chassis_ohm + devices
+    return warm_resistance(wire, metal) * case.skin(wire) * case.length * place.legs + place.chassis_ohm + devices
 
 
 def c07(case, wire, fuse, **_):
+    if not case.place.asks_device and case.place.drop is None:
+        return None  # an alternator's leads have no share in a load's limit: only what the row states
     return _times(case.current, _path_ohm(case, wire, fuse)), case.place.drop
 
 
@@ -813,7 +831,8 @@ def c21(case, wire, **_):
     metal = case.warm(wire)[0]
     if metal is None or case.peak_time is None:
         return case.peak, None
-    return case.peak, adiabatic(wire, metal, wire["rating"]) * wire["area"] / math.sqrt(case.peak_time)
+    heat = case.peak_time * case.skin(wire)
+    return case.peak, adiabatic(wire, metal, wire["rating"]) * wire["area"] / math.sqrt(heat)
 
 
 def c22(case, wire, **_):
@@ -821,7 +840,7 @@ def c22(case, wire, **_):
         return None
     own = wire["rating"]
     neighbour = 70.0 + ZERO  # nobody says what the others are rated for
-    return case.warm(wire)[1], own if case.place.beside < 2 else min(own, neighbour)
+    return case.warm(wire)[1], own if case.place.beside < case.place.own_circuit else min(own, neighbour)
 
 
 def c23(case, wire, **_):
@@ -833,9 +852,32 @@ def c24(case, **_):
 
 
 def c25(case, wire, fuse, **_):
+    if not case.place.asks_device:
+        return None
     if fuse is not None or case.place.device_unknown or case.place.is_return or case.place.cranking:
         return True, True
     return _harmless(case, wire), True
+
+
+def c26(case, **_):
+    stated = case.place.stated_current
+    return None if stated is None else (stated[0], case.place.line_rms)
+
+
+def c27(case, wire, **_):
+    return None if case.place.asks_device else (wire["voltage"], case.place.line_voltage)
+
+
+def c28(case, **_):
+    return case.place.field
+
+
+def c30(case, fuse, own, **_):
+    return (fuse["rating"], 3.0) if own and case.place.row.get("purpose") == "sense" else None
+
+
+def c31(case, fuse, own, **_):
+    return (fuse["rating"], 1.0) if own and case.place.row.get("purpose") == "sense" else None
 
 
 def p01(case, fuse, own, **_):
@@ -1005,6 +1047,7 @@ CODED = {
     "C10": c10, "C11": c11, "C12": c12, "C13": _stands("oil", "oil"), "C14": _stands("fuel vapour", "fuel"),
     "C15": _stands("wet", "wet"), "C16": _stands("sun", "sun"), "C17": _stands("engine space", "engine space"),
     "C18": c18, "C19": c19, "C20": c20, "C21": c21, "C22": c22, "C23": c23, "C24": c24, "C25": c25,
+    "C26": c26, "C27": c27, "C28": c28, "C30": c30, "C31": c31,
     "P01": p01, "P02": p02, "P03": p03, "P04": p04, "P05": p05, "P06": p06, "P07": p07, "P08": p08, "P09": p09,
     "P10": p10, "P11": p11, "P12": p12, "P13": p13, "P14": p14,
     "L01": l01, "L02": l02, "L03": l03, "L04": l04, "L05": l05, "L06": l06, "L07": l07, "L08": l08, "L09": l09,
@@ -1013,15 +1056,15 @@ CODED = {
 
 # What each check needs before it can be asked, cheap ones first. Device alone, wire alone, device with wire.
 OF_DEVICE = ("P03", "P05", "P06", "P07", "P04", "P01", "P02", "P14")
-OF_WIRE = ("C19", "C24", "C12", "C13", "C14", "C15", "C16", "C17", "C18", "C09", "C06", "C02", "C01", "C03", "C04",
-           "C05", "C21", "C22")  # fmt: skip
+OF_WIRE = ("C19", "C24", "C12", "C27", "C28", "C13", "C14", "C15", "C16", "C17", "C18", "C09", "C06", "C02", "C01", "C03",
+           "C04", "C05", "C21", "C22")  # fmt: skip
 OF_PAIR = ("C25", "P11", "P10", "P08", "P09", "C11", "C10", "C07", "C08")
 OF_HOLE = ("L04", "L05", "L06")
 OF_BARREL = ("L01", "L02", "L03", "L08", "L09", "L11")
 OF_LUG = ("L07",)
 OF_BORE = ("S02", "S03")
 OF_SLEEVE = ("S01", "S04")
-SHOULD = ("C20", "C23", "P12", "P13", "L10")
+SHOULD = ("C20", "C23", "C26", "C30", "C31", "P12", "P13", "L10")
 ASKED = frozenset(OF_DEVICE + OF_WIRE + OF_PAIR + OF_HOLE + OF_BARREL + OF_LUG + OF_BORE + OF_SLEEVE + SHOULD)
 
 
@@ -1030,6 +1073,8 @@ ASKED = frozenset(OF_DEVICE + OF_WIRE + OF_PAIR + OF_HOLE + OF_BARREL + OF_LUG +
 
 class Reading:
     """The rules of one project, read a second time."""
+
+    coded = CODED
 
     def __init__(self, tables, project, rules=None):
         self.tables, self.project = tables, project
@@ -1047,7 +1092,7 @@ class Reading:
 
     def judge(self, code, cases, **parts):
         """Pass, unknown or fail over every case; a fail anywhere outweighs an unknown."""
-        verdict, read = PASS, CODED[code]
+        verdict, read = PASS, self.coded[code]
         for case in cases:
             found = read(case=case, **parts)
             if found is None:
@@ -1150,9 +1195,9 @@ class Reading:
         return self.solved[name]
 
     def _solve(self, row):
-        place = Place(self.tables, self.project, row, self.rule, self.settings)
+        place = self.place(row)
         inherited = None
-        if not place.own_device:
+        if not place.own_device and place.asks_device:
             inherited = self._from_others(row, place)
         search = Search(self, place, inherited)
         for unknown_passes in (False, True):
@@ -1161,8 +1206,12 @@ class Reading:
                 if found is None:
                     continue
                 found = self._avoid(search, found, unknown_passes, exotic)
-                return ("incomplete" if unknown_passes else "served"), found
+                parts = found if "protection" in place.roles else {r: found[r] for r in found if r != "protection"}
+                return ("incomplete" if unknown_passes else "served"), parts
         return "unserved", None
+
+    def place(self, row):
+        return Place(self.tables, self.project, row, self.rule, self.settings)
 
     def _from_others(self, row, place):
         """The device of the row named, or of the first row towards the supply."""

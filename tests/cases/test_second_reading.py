@@ -82,11 +82,14 @@ def test_picks_agree_with_the_second_reading_on_ten_thousand_rows(tables, tmp_pa
 
 
 def test_every_must_of_a_cable_is_read_a_second_time():
-    """A new must for these kinds has to be coded, and asked, here too; so has what is avoided within some sizes."""
+    """A new must of a cable, a control wire or a phase lead has to be coded, and asked, here too; so has what is avoided
+    within some sizes."""
     roles = {"protection", "conductor", "lug", "sleeve"}
     for row in reading.rows_of("checks.csv"):
         if row["role"] not in roles or not (row["severity"] == "must" or row["avoid within"]):
             continue
+        if row["code"].startswith("J"):
+            continue  # of a joint's sleeve: test_engine_reading.py
         assert row["code"] in reading.CODED, f"{row['code']} {row['name']} is not coded in second_reading.py"
         assert row["code"] in reading.ASKED, f"{row['code']} {row['name']} is coded but never asked"
     assert set(reading.CODED) == reading.ASKED

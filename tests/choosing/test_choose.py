@@ -276,16 +276,6 @@ def test_an_own_family_and_kind(tmp_path):
     assert switch["governing"] == "SWI01"
 
 
-def test_kinds_to_come_are_named_not_ignored(tmp_path):
-    rows = [
-        *BASE["connections.csv"],
-        {"connection": "sense", "kind": "suppressor", "from": "main bus", "to": "battery"},
-    ]
-    data = pick(tmp_path, with_rows(connections=rows))
-    assert any("suppressor" in text for text in data["not_used_yet"])
-    assert "sense" not in data["by_name"]
-
-
 def test_json_has_no_nan_and_keeps_its_form(tmp_path):
     text = to_json({k: v for k, v in pick(tmp_path, BASE).items() if k != "by_name"})
     data = json.loads(text)

@@ -274,12 +274,6 @@ def test_what_decides_nothing_is_said(boat, files, note):
     assert note in out
 
 
-def test_a_connection_whose_kind_is_to_come_is_not_served(boat):
-    save(boat, **{C: CONNECTIONS + "joint,joint,panel,,,,,,,,,,,,,,,,,\n"})
-    code, out, _ = run("pick", boat, "--no-workbook", "--brief")
-    assert (code, "kind joint of joint" in out) == (1, True)
-
-
 def test_a_supply_without_a_type_is_a_default_that_is_told(boat):
     save(boat, **changed(S, "type", "", "battery"))
     code, out, _ = run("explain", boat, "lamp")

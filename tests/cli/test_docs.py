@@ -114,11 +114,14 @@ def test_the_commands_of_the_readme_end_as_it_says(walked):
     assert wrong == []
 
 
-def test_the_pick_line_of_the_readme_is_what_is_printed(walked):
+@pytest.mark.parametrize("place, command", [
+    (0, "pick myboat"), (1, "demo out/workboat"), (2, "explain out/workboat 'house alternator'"),
+])  # fmt: skip
+def test_what_the_readme_shows_is_what_is_printed(walked, place, command):
     _, done = walked
-    output = next(text for command, _, _, text, _ in done if command == "pick myboat")
-    (line,) = [block.strip() for block in _blocks("text")]
-    assert line in output
+    output = next(text for words, _, _, text, _ in done if words == command.replace("'", "")).splitlines()
+    lines = [line for line in _blocks("text")[place].splitlines() if line]
+    assert lines and [line for line in lines if line not in output] == []
 
 
 def test_the_readme_files_are_where_it_says(walked):

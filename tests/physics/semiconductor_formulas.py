@@ -1,10 +1,12 @@
-"""Every public formula on rectifiers, sinks, suppressors, coils, leads and joints, with an example and its unit."""
+"""Every public formula on rectifiers, sinks, suppressors, coils, leads, bars and joints, with an example and its unit."""
 
 import inspect
 from contextlib import contextmanager
 
 from selector.physics import (
     air,
+    bench,
+    busbar,
     duty,
     fin,
     freewheel,
@@ -17,11 +19,12 @@ from selector.physics import (
 )
 from tests.physics.formulas import ENDINGS, Q, each
 
-MODULES = (duty, fin, freewheel, heatsink, joint, load_dump, rectifier, rectifier_ratios, suppressor)
+MODULES = (bench, busbar, duty, fin, freewheel, heatsink, joint, load_dump, rectifier, rectifier_ratios, suppressor)
 UNITS_BY_END = {
     "_j_per_m_k": "J/(m K)",
     "_w_per_m_k": "W/(m K)",
     "_k_per_w": "K/W",
+    "_v_per_k": "V/K",
     "_m3_per_s": "m**3/s",
     "rpm_per_hz": "rpm/Hz",
     "_rpm": "rpm",
@@ -51,6 +54,51 @@ WIRE = {
 
 # formula: (unit of its result, example)
 EXAMPLES = {
+    busbar.ampacity_at_a: (
+        "A",
+        {
+            "ampacity_a": 500.0,
+            "printed_ambient_k": 308.15,
+            "printed_bar_k": 338.15,
+            "ambient_k": 323.15,
+            "limit_k": 338.15,
+        },
+    ),
+    bench.least_breakdown_v: (
+        "V",
+        {
+            "reading_v": 52.5,
+            "meter_share": 0.01,
+            "current_a": 1.0,
+            "test_current_a": 0.001,
+            "slope_ohm": 0.77,
+            "rise_share": 0.02,
+            "temperature_coefficient_per_k": 0.001,
+            "junction_k": 303.15,
+        },
+    ),
+    bench.greatest_breakdown_v: (
+        "V",
+        {"reading_v": 52.0, "meter_share": 0.01, "temperature_coefficient_per_k": 0.001, "junction_k": 293.15},
+    ),
+    bench.leakage_at_a: ("A", {"leakage_a": 5e-6, "junction_k": 318.15}),
+    bench.forward_drop_v: (
+        "V",
+        {
+            "current_a": 0.01,
+            "rated_a": 3.0,
+            "junction_drop_v": 0.8,
+            "resistive_drop_v": 0.2,
+            "ideality": 1.5,
+            "junction_k": 303.15,
+        },
+    ),
+    bench.steady_rise_k: (
+        "K",
+        {"power_w": 5.2, "steady_power_w": 5.0, "rated_at_k": 348.15, "greatest_junction_k": 448.15},
+    ),
+    bench.apparent_warming_k: ("K", {"lower_v": 52.0, "upper_v": 52.5, "temperature_coefficient_per_k": 0.001}),
+    bench.reading_slope_ohm: ("ohm", {"lower_v": 52.0, "lower_a": 0.1, "upper_v": 52.5, "upper_a": 1.0}),
     duty.wall_area_mm2: ("mm**2", {"diameter_m": 4e-3, "outer_diameter_m": 7e-3}),
     duty.heat_capacity_j_per_m_k: (
         "J/(m K)",
@@ -139,6 +187,8 @@ EXAMPLES = {
     joint.summed_area_mm2: ("mm**2", {"counts": (2.0, 1.0), "areas_mm2": (3.31, 8.37)}),
     joint.area_difference: ("", {"first_area_mm2": 4.95, "second_area_mm2": 5.26}),
     joint.bundle_diameter_m: ("m", {"count": 3.0, "diameter_m": 1.5e-3}),
+    joint.strand_bundle_m: ("m", {"counts": (1.0, 2.0), "diameters_m": (1.17e-3, 1.47e-3)}),
+    joint.filled_diameter_m: ("m", {"solids_m": 3e-3, "strands_m": 4e-3}),
     joint.joint_limit_k: (
         "K",
         {"softens": 1.0, "softening_k": 456.15, "margin_k": 50.0, "part_limit_k": 448.15},

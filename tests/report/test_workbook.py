@@ -12,13 +12,25 @@ import pytest
 
 from selector import glossary, pipeline
 from selector.errors import OutputError
+from selector.facts import registry as facts_registry
 from selector.report import package, workbook
 from selector.report.live import letters
 from selector.report.live_checks import SIGN
 from selector.report.package import Sheet, clean
 from selector.report.workbook import build, write_workbook
 
-SHEETS = ["Read first", "Connections", "Parts list", "Reasons", "Near misses", "Tables used", "Sources", "Verification"]
+SHEETS = [
+    "Read first",
+    "Connections",
+    "Parts list",
+    "Cut list",
+    "Reasons",
+    "Near misses",
+    "Bench checks",
+    "Tables used",
+    "Sources",
+    "Verification",
+]
 MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 # Functions of the first edition of ISO/IEC 29500 (Office Open XML), which every spreadsheet since 2007 reads.
 PLAIN_FUNCTIONS = {
@@ -247,7 +259,7 @@ def test_texts_longer_than_a_cell_are_cut():
 def small(monkeypatch):
     sheet = Sheet("One", [10])
     sheet.add(("text", package.quoted(workbook.sheets_first.TEXT)))
-    monkeypatch.setattr(workbook, "build", lambda outcome: [sheet])
+    monkeypatch.setattr(workbook, "build", lambda outcome, shelf=None: [sheet])
     return sheet
 
 
@@ -350,7 +362,7 @@ def test_every_name_shown_is_in_the_glossary(outcome):
     tables = plan.sheets["tables"] = TablesUsed(outcome, families)
     entries = [entry for entry in plan.entries if entry.one.kind.name == "cable"]
     live = sheets_working.work(outcome, plan, tables, entries, entries[0].one.kind)
-    missing = {name for name in outcome.registry.functions if name not in glossary.NAMES}
+    missing = {name for name in facts_registry().functions if name not in glossary.NAMES}
     for column in live.helper.columns:
         head = sheets_working.heading(column)
         if column.group in ("given", "fact", "summary") and column.name[0] != "upper_end":

@@ -1,0 +1,77 @@
+"""Candidates against transients: suppressors, each with a number in parallel, and freewheel diodes."""
+
+MOST_IN_PARALLEL = 4
+"""Matched suppressors in parallel at most; common practice, no source. The setting may lower it."""
+PIECES = 1e4
+"""Weight of a piece beside whole volts of clamp, where one candidate is called smaller than another."""
+_RANK = ("read", "measured", "computed", "memory")
+
+
+def floats(series):
+    """A column as numbers, unknown where empty."""
+    import numpy as np
+
+    return series.cast(float).fill_null(float("nan")).to_numpy().astype(np.float64)
+
+
+def suppressors(catalogue, rule):
+    """Every suppressor alone, then in twos, threes and fours: ``KEY``, ``2 x KEY`` and so on; ``part`` is the plain key."""
+    import numpy as np
+    import polars as pl
+
+    table = catalogue["suppressors.csv"]
+    key = table.columns[0]
+    plain = table.with_columns(pl.col(key).alias("part"))
+    several = [plain.with_columns((f"{n} x " + pl.col("part")).alias(key)) for n in range(2, MOST_IN_PARALLEL + 1)]
+    frame = pl.concat([plain, *several])
+    number = np.repeat(np.arange(1.0, MOST_IN_PARALLEL + 1), table.height)
+    curves, statuses = _curves(catalogue, table)
+    columns = {
+        "number": number,
+        "size_in_order": PIECES * number + np.floor(floats(frame["clamping_v"])),
+        "is_bipolar": floats(frame["polarity"].replace_strict({"bipolar": 1.0, "unipolar": 0.0}, default=None)),
+    }
+    for name, values in curves.items():
+        own = [np.tile(v, MOST_IN_PARALLEL) for v in values]
+        columns[name] = tuple(own) if len(own) > 1 else own[0]
+    return frame, {"columns": columns, "statuses": statuses * MOST_IN_PARALLEL, "plain_keys": frame["part"].to_list()}
+
+
+def _curves(catalogue, table):
+    """Points of each class's power against width, short curves continued at constant energy; and the weaker status."""
+    import numpy as np
+
+    points = {}
+    for row in catalogue["suppressor_curves.csv"].iter_rows(named=True):
+        points.setdefault(row["class"].casefold(), []).append((row["width_s"], row["power_w"], row["status"]))
+    count = max((len(own) for own in points.values()), default=2)
+    count = max(count, 2)
+    widths, powers = np.full((count, table.height), np.nan), np.full((count, table.height), np.nan)
+    last = np.full((1, table.height), np.nan)
+    statuses = []
+    for i, (name, status) in enumerate(table.select("class", "status").iter_rows()):
+        own = sorted(points.get((name or "").casefold(), []))
+        statuses.append(max([status or "memory", *(s or "memory" for _, _, s in own)], key=_RANK.index))
+        if not own:
+            continue
+        last[0, i] = own[-1][0]
+        while len(own) < count:
+            width, power, word = own[-1]
+            own.append((10.0 * width, power / 10.0, word))
+        for step, (width, power, _) in enumerate(own):
+            widths[step, i], powers[step, i] = width, power
+    return {"curve_widths_s": widths, "curve_powers_w": powers, "last_width_s": last}, statuses
+
+
+def diodes(catalogue, rule):
+    """Diodes, with what tells a plain rectifier that hangs in its leads from one that needs a sink."""
+    import numpy as np
+
+    frame = catalogue["diodes.csv"]
+
+    def flag(column, word):
+        return np.array([np.nan if own is None else float(own == word) for own in frame[column].to_list()])
+
+    return frame, {
+        "columns": {"is_rectifier": flag("type", "rectifier"), "rated_in_air": flag("rating_point", "ambient")}
+    }

@@ -1,0 +1,289 @@
+"""A description of a part, as builders write it on a list, understood against the part tables.
+
+Every statement (a size, a metal, an insulation, a rating …) leaves only the rows that agree with it. One row left is
+*read*, several are *ambiguous*, none is *unread*. Rules that keep it safe:
+
+- A size is compared as it is written. 10 AWG is never taken for 6 mm2, nor 3/8 in for M10: whether a piece will do is
+  judged later, by its real dimensions. Bores of sleeves are lengths and compare as such, within 1 %.
+- A figure or type code that nothing explains, a word of doubt, or one that names what the tables do not hold makes it
+  ambiguous. A word that explains nothing stays as a remark.
+- Of several rows one is taken only where it is no better than any other in whatever tells them apart, and a remark says so.
+- A wire whose rating is not given is read only if its material's lowest listed rating lies within one class of the
+  row's (`CLASS_STEP_K`), and is then good for that lowest rating only (`at_worst`).
+"""
+
+from dataclasses import dataclass, field
+
+from selector.catalogue.reading import fold_key
+from selector.project.describing_numbers import Figure, flat
+from selector.project.describing_reading import column_words, read_as, shown
+from selector.project.describing_tokens import Word, folded, tokens_of
+from selector.project.describing_words import CLASS_STEP_K, MOST_CANDIDATES, NOT_COMPARED, PLAIN, SHAPES
+
+
+@dataclass
+class Understood:
+    """What a description was understood to be; see `selector.project.stock.StockItem`."""
+
+    status: str
+    family: str | None = None
+    part: str | None = None
+    index: int | None = None
+    candidates: list = field(default_factory=list)
+    candidates_in_all: int = 0
+    fields: dict = field(default_factory=dict)
+    quantity: int | None = None
+    length_m: float | None = None
+    condition: str = ""
+    colour: str = ""
+    remarks: list = field(default_factory=list)
+    at_worst: dict = field(default_factory=dict)
+
+
+def understand(text, parts, vocabulary, insulations=()):
+    """What a description says, against the parts of every family.
+
+    Parameters
+    ----------
+    text : the description
+    parts : family -> `Candidates`
+    vocabulary : `Vocabulary`
+    insulations : rows of insulations.csv, for ratings that are not given
+    """
+    plain = flat(text)
+    tokens = tokens_of(plain, vocabulary)
+    exact = _exact(plain, tokens, parts)
+    if exact is not None:
+        return _of_key(*exact, tokens, parts, vocabulary)
+    named = {v for t in tokens if isinstance(t, Word) for _, c, v in t.meanings if c == "family" and v in parts}
+    unserved = {v for t in tokens if isinstance(t, Word) for _, c, v in t.meanings if c == "family"} - set(parts)
+    if len(named) > 1:
+        named.discard("wires")
+    readings = [read_as(tokens, family, parts[family], vocabulary) for family in (named or parts)]
+    readings = [r for r in readings if r.said and len(r.block)]
+    if not readings or (unserved and not named):
+        what = f"The tables read here have no {' or '.join(sorted(unserved))}." if unserved and not named else (
+            "Nothing here names a part: say what it is, its size and its kind.")  # fmt: skip
+        return Understood("unread", remarks=[what])
+    least = min(_cost(reading) for reading in readings)
+    best = [reading for reading in readings if _cost(reading) == least]
+    if len(best) > 1:
+        return _several_families(best)
+    return _settled(best[0], insulations)
+
+
+def _cost(reading):
+    """How badly a family explains a description: doubts, words of other families, nothing that agrees."""
+    return len(reading.doubts) + reading.strangers + (0.0 if reading.mask.any() else 1.5)
+
+
+def _exact(plain, tokens, parts):
+    """Family and number of the part whose key the text is, but for pieces, length, condition and colour."""
+    apart = []
+    for token in tokens:
+        extra = token.kind in ("count", "times", "length", "feet", "feet and inches") if isinstance(token, Figure) else any(
+            token.means(c) is not None for c in ("colour", "condition", "remainder", "each"))  # fmt: skip
+        apart.append((token, extra))
+    rest = plain
+    for token, extra in reversed(apart):
+        if extra:
+            rest = f"{rest[: token.start]} {rest[token.end :]}"
+    found = []
+    for family, block in parts.items():
+        keys = {folded(key): i for i, key in enumerate(block.keys)}
+        lengthy = SHAPES.get(family, PLAIN).lengthy
+        said_length = any(e and getattr(t, "kind", "") in ("length", "feet", "feet and inches") for t, e in apart)
+        for candidate in (plain, rest) if lengthy or not said_length else (plain,):
+            at = keys.get(fold_key(candidate.replace(",", " ").strip(" ;:-()")))
+            if at is not None:
+                found.append((family, at))
+                break
+    return found[0] if len(found) == 1 else None
+
+
+def _of_key(family, index, tokens, parts, vocabulary):
+    block = parts[family]
+    reading = read_as(tokens, family, block, vocabulary)
+    key = block.keys[index]
+    done = Understood("exact", family, key, index, [key], 1)
+    _common(done, reading)
+    if reading.contradictions:
+        done.status, done.part, done.index = "ambiguous", None, None
+        done.remarks = [*_sentences(reading.contradictions), *done.remarks]
+    return done
+
+
+def _sentences(texts):
+    return [f"{text[0].upper()}{text[1:]}." for text in dict.fromkeys(texts)]
+
+
+def _common(done, reading):
+    """What stands beside the part itself: pieces, length, condition, colour. Contradictions become doubts."""
+    done.fields, done.colour, done.condition = dict(reading.fields), reading.colour, reading.condition
+    done.remarks = list(reading.remarks)
+    quantities = sorted(reading.quantities)
+    if len(quantities) > 1:
+        reading.contradictions.append(f"{' and '.join(map(str, quantities))} pieces are said")
+    done.quantity = quantities[0] if len(quantities) == 1 else None
+    if done.quantity == 0:
+        reading.contradictions.append("no piece is left, it says")
+    different = [
+        (v, t) for i, (v, t) in enumerate(reading.lengths) if all(abs(v - w) > 1e-3 for w, _ in reading.lengths[:i])
+    ]
+    if len(different) > 1:
+        reading.contradictions.append(f"it gives the lengths {' and '.join(t for _, t in different)}")
+    elif different and reading.total and (done.quantity or 1) > 1:
+        reading.contradictions.append("the length is of all pieces together: say the length of each")
+    elif different:
+        done.length_m = different[0][0]
+
+
+def _several_families(readings):
+    done = Understood("ambiguous")
+    _common(done, readings[0])
+    names = []
+    for reading in readings:
+        rows = reading.rows
+        done.candidates_in_all += len(rows)
+        done.candidates += [reading.block.keys[i] for i in rows]
+        names.append(reading.family)
+    done.candidates = done.candidates[:MOST_CANDIDATES]
+    done.remarks.insert(0, f"It may be one of the {' or '.join(names)}: say which.")
+    if not done.candidates:
+        done.status = "unread"
+    return done
+
+
+def _settled(reading, insulations):
+    rows, block = reading.rows, reading.block
+    done = Understood("ambiguous", reading.family)
+    _common(done, reading)
+    doubts = _sentences([*reading.doubts, *reading.contradictions])
+    if not rows:
+        done.status = "unread"
+        done.remarks = [_no_such(reading), *doubts, *done.remarks]
+        return done
+    done.candidates_in_all = len(rows)
+    done.candidates = [block.keys[i] for i in rows[:MOST_CANDIDATES]]
+    worst = rows[0] if len(rows) == 1 else _worst(reading, rows)
+    missing = [group for group in reading.shape.needed if not reading.columns_said.intersection(group)]
+    if worst is None:
+        doubts.append(_ask(reading, rows))
+    elif missing:
+        what = ", ".join(column_words(group[0]) for group in missing)
+        doubts.append(f"Say its {what}: '{block.keys[worst]}' agrees only because the tables have no other.")
+    elif not doubts:
+        doubts += _rating_open(reading, worst, insulations, done)
+    if doubts or worst is None:
+        done.remarks = [*doubts, *done.remarks]
+        return done
+    done.status, done.part, done.index = "read", block.keys[worst], worst
+    if len(rows) > 1:
+        done.remarks.insert(0, f"Taken as '{done.part}', the least of {len(rows)} parts it may be.")
+    taken = _not_said(reading, worst)
+    if taken:
+        done.remarks.append(f"Not said, taken from the part: {taken}.")
+    return done
+
+
+def _no_such(reading):
+    """Why no row agrees: the one statement without which some would."""
+    import numpy as np
+
+    nearest = []
+    for i, (words, _) in enumerate(reading.said):
+        others = [mask for j, (_, mask) in enumerate(reading.said) if j != i]
+        left = np.logical_and.reduce(others) if others else np.zeros(len(reading.block), dtype=bool)
+        if left.any():
+            nearest.append(f"but for '{words}' it could be '{reading.block.keys[int(left.nonzero()[0][0])]}'")
+    what = ", ".join(dict.fromkeys(words for words, _ in reading.said))
+    return f"No {reading.family} of the tables are {what}" + (f" ({'; '.join(nearest)})." if nearest else ".")
+
+
+def _columns(block):
+    """Every column by which rows are compared, words and numbers."""
+    for name, values in block.words.items():
+        if name not in NOT_COMPARED and name not in block.columns:
+            yield name, values
+    for name, values in block.columns.items():
+        if name not in NOT_COMPARED:
+            yield name, values
+
+
+def _differ(values, rows):
+    import numpy as np
+
+    if isinstance(values, tuple):
+        return any(_differ(part, rows) for part in values)
+    if isinstance(values, list):
+        return len({values[i] for i in rows}) > 1
+    chosen = np.asarray(values)[rows].astype(float)
+    return not np.allclose(chosen, chosen[0], rtol=1e-9, atol=0, equal_nan=True)
+
+
+def _worst(reading, rows):
+    """The row that is no better than the others in any column that tells them apart; None where none is."""
+    import numpy as np
+
+    block, worse = reading.block, reading.shape.worse
+    key = next(iter(block.words), None)
+    left = set(rows)
+    for name, values in _columns(block):
+        if name == key or not _differ(values, rows):
+            continue
+        if name not in worse or not isinstance(values, np.ndarray):
+            return None
+        chosen = np.where(np.isnan(values[rows]), -np.inf, values[rows] if worse[name] == "less" else -values[rows])
+        left &= {row for row, value in zip(rows, chosen, strict=True) if value == chosen.min()}
+    return min(left) if left else None
+
+
+def _distinct(block, column, rows):
+    if column in block.columns and not isinstance(block.columns[column], tuple) and column not in block.words:
+        values = [float(block.columns[column][i]) for i in rows]
+        return list(dict.fromkeys("unknown" if v != v else shown(column, v) for v in values))
+    if column in block.words:
+        return list(dict.fromkeys(block.words[column][i] or "none" for i in rows))
+    return []
+
+
+def _ask(reading, rows):
+    """Which columns would settle it, with the values to choose from."""
+    asked = []
+    for column in reading.shape.open_columns:
+        values = _distinct(reading.block, column, rows)
+        if len(values) > 1:
+            more = " …" if len(values) > 6 else ""
+            asked.append(f"{column_words(column)}: {' or '.join(values[:6])}{more}")
+    return f"Say {'; '.join(asked)}." if asked else "Give the key of the part, as in the tables."
+
+
+def _not_said(reading, row):
+    values = []
+    for column in reading.shape.open_columns:
+        if column in reading.columns_said or column in ("insulation", "size"):
+            continue
+        value = _distinct(reading.block, column, [row])
+        if value and value[0] not in ("none", "unknown"):
+            values.append(f"{column_words(column)} {value[0]}")
+    return ", ".join(values)
+
+
+def _rating_open(reading, row, insulations, done):
+    """A wire's rating that is not given: doubts if its material may be much worse, else what it is good for at worst."""
+    column, block = "temperature_rating_k", reading.block
+    material = (block.words.get("insulation_material") or [None] * len(block))[row]
+    if reading.family != "wires" or material is None or {column, "insulation"} & reading.columns_said:
+        return []
+    own = float(block.columns[column][row])
+    listed = [r[column] for r in insulations if fold_key(r["material"] or "") == fold_key(material) and r[column]]
+    lowest = min(listed, default=own)
+    if lowest >= own - 0.01:
+        return []
+    if own - lowest > CLASS_STEP_K + 0.01:
+        return [f"{material} is listed from {shown(column, lowest)} to {shown(column, max(listed))}: say its rating, "
+                "as printed on the jacket."]  # fmt: skip
+    done.at_worst = {column: lowest}
+    done.remarks.append(f"Its rating is not said: good for {shown(column, lowest)}, the lowest listed of {material}, until "
+                        "the print on the jacket says more.")  # fmt: skip
+    return []

@@ -1,0 +1,125 @@
+"""Lines of the explanation for joints, and for the leads a regulator senses and feeds by."""
+
+from selector.catalogue.reading import fold_key
+from selector.project.joints import LEADS, JoinsError, area_of, read_joins
+from selector.report.result import digits, in_unit, part_of, plain
+
+CODES = ("J16",)
+"""Codes of findings about joints that belong to no single check."""
+ALIKE = 0.1
+"""Areas within this share of each other are one size, as in J05; common practice, no source."""
+
+
+def joint_lines(outcome, one):
+    """What meets in a joint, how warm it gets, and what a sample of it must hold: (label, value) pairs."""
+    if one.kind.name != "joint":
+        return
+    columns, results = outcome.places.columns, one.results
+
+    def result(name, unit):
+        value = in_unit(results.get(name), unit)
+        return "not known" if value is None else f"{plain(value)} {unit}"
+
+    row = outcome.places.rows[one.place]
+    yield "what meets", row["joins"]
+    first, second = (columns[f"joint_{side}_area_mm2"][one.place] for side in ("first", "second"))
+    total = (
+        f"{plain(float(first))} mm2 against {plain(float(second))} mm2"
+        if second == second
+        else f"{plain(float(first))} mm2 in all"
+    )
+    yield "metal", total
+    yield "the joint gets", f"{result('joint_temperature_k', 'degC')}; it may reach {result('joint_limit_k', 'degC')}"
+    if results.get("pull_force_n") == results.get("pull_force_n"):
+        test = outcome.settings.values["pull test"].upper()
+        yield "a sample must hold", f"{result('pull_force_n', 'N')} on its smallest wire ({test})"
+    grip = in_unit(columns["joint_grip_m"][one.place], "mm")
+    yield (
+        "a sleeve grips",
+        f"{plain(grip)} mm at least: the thinnest insulation sold on such a wire, or a tail's bare metal",
+    )
+
+
+def control_lines(outcome, one):
+    """What a sense lead does to its regulator, and a field lead's current: (label, value) pairs."""
+    error = one.results.get("regulation_error_v")
+    if error is not None and error == error:
+        yield ("by its drop", f"the regulator reads {plain(error)} V low: the battery is charged that much higher")
+        yield (
+            "taken",
+            "at the battery's own posts, after fuse, switch and shunt; ask what the regulator does when it opens",
+        )
+    columns = outcome.places.columns
+    if columns["field_judged"][one.place] == 1:
+        used, limit = (plain(float(columns[name][one.place])) for name in ("field_used_a", "field_limit_a"))
+        yield ("field", f"{used} A at the voltage it is used at; it is made for {limit} A")
+
+
+# -- what is written against what is picked ------------------------------------------------------------------------------
+
+
+def joint_findings(outcome):
+    """J16: a wire picked for a row that ends at a joint, of another size than `joins` writes for it there.
+
+    Behind a winding's tails stands the phase lead; elsewhere any side may be the lead's, and leads of a node with a stud
+    are taken to sit on that.
+    """
+    network, conductors = outcome.places.network, outcome.catalogue.rows("conductors.csv")
+    studs = {fold_key(row["node"]): row["stud"] for row in outcome.project.rows("nodes.csv") if row["node"]}
+    at = {}
+    for one in outcome.chosen:
+        row = outcome.places.rows[one.place]
+        if one.kind.name == "joint" and row["from"]:
+            at.setdefault(network.ends[one.place][0], []).append((one, row))
+    for node, joints in at.items():
+        supply = network.supply(node)
+        winding = supply is not None and supply["type"] == "alternator"
+        if not winding and fold_key(studs.get(fold_key(joints[0][1]["from"])) or "none") != "none":
+            continue
+        written = {}
+        for one, row in joints:
+            try:
+                first, second = read_joins(row["joins"] or "", conductors, winding)
+            except JoinsError:
+                continue
+            sides = [second] if winding else [first, second]
+            written[outcome.places.names[one.place]] = [side for side in sides if side]
+        yield from _other_sizes(outcome, written, _leads_at(outcome, node, ("phase lead",) if winding else LEADS), winding)
+
+
+def _leads_at(outcome, node, kinds):
+    """(name, size, area [mm2]) of the wires picked for the rows that end at a node."""
+    found = []
+    for one in outcome.chosen:
+        if one.kind.name in kinds and one.found and node in outcome.places.network.ends[one.place]:
+            part = part_of(outcome, one, "conductor")
+            if part is not None:
+                block, i = part
+                name = outcome.places.names[one.place] or ""
+                found.append((name, block.words["size"][i] or block.keys[i], float(block.columns["area_mm2"][i])))
+    return found
+
+
+def _other_sizes(outcome, written, leads, winding):
+    together = sum(area for _, _, area in leads)
+    for name, size, area in leads:
+        other = {}
+        for joint, sides in written.items():
+            sums = [area_of(side) for side in sides]
+            items = [] if winding and len(leads) == 1 else [own for side in sides for wires in side
+                                                            for own in (wires.area_mm2, wires.count * wires.area_mm2)]  # fmt: skip
+            near = [*sums, *items]
+            if not near or any(abs(area - own) <= ALIKE * own for own in near):
+                continue
+            if any(abs(together - own) <= ALIKE * own for own in sums):
+                continue
+            words = " > ".join(" + ".join(f"{w.count} x {w.size}" for w in side) for side in sides)
+            other.setdefault((words, min(sums, key=lambda own: abs(own - area))), []).append(joint)
+        if not winding and sum(map(len, other.values())) < len(written):
+            continue  # another joint of the node takes it
+        for (words, own), joints in other.items():
+            several = "join" if len(joints) > 1 else "joins"
+            yield ("J16", "should", [*joints, name], [], digits(area), digits(own), "mm2",
+                   f"{' and '.join(joints)} {several} {words} ({plain(digits(own))} mm2), and {name} got {size} "
+                   f"({plain(digits(area))} mm2): the splice is picked for another wire than the one that comes.",
+                   f"Write {size} in joins, or fix the wire of {name} to the size written.")  # fmt: skip

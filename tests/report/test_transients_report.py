@@ -1,0 +1,122 @@
+"""Suppressors and freewheel diodes in the workbook: every column named, live like the rest, a change followed."""
+
+import re
+
+import openpyxl
+import pytest
+
+from selector import glossary, pipeline
+from selector.facts import registry
+from selector.report import sheets_connections, sheets_working
+from selector.report.sheets_tables import TablesUsed
+from selector.report.workbook import write_workbook
+from tests.choosing.projects import write
+from tests.choosing.test_suppressor import CLASS, dump, project
+from tests.report.test_recalculation import differences, recalculate, table, worked_out
+
+__all__ = ["recalculate"]
+KINDS = ("suppressor", "freewheel")
+
+
+def files():
+    """A guard chosen by both printed pairs, one of the user's own in twos, a field's diode and a relay's."""
+    nodes = [
+        {
+            "node": "relay",
+            "system": "s",
+            "role": "device",
+            "stud": "none",
+            "coil inductance [H]": "0.5",
+            "coil resistance [ohm]": "280",
+        }
+    ]
+    own = project(None, None, nodes, ambient="60", highest="29.4", nominal="24")
+    own["connections.csv"] += [
+        {
+            "connection": "own",
+            "kind": "suppressor",
+            "from": "bank",
+            "to": "ground",
+            "zone": "z",
+            "suppressor": f"2 x {CLASS} 33 V",
+        },
+        {"connection": "field", "kind": "freewheel", "from": "machine", "to": "ground", "zone": "z"},
+        {"connection": "relay", "kind": "freewheel", "from": "relay", "to": "ground", "zone": "z"},
+    ]
+    return own
+
+
+@pytest.fixture(scope="module")
+def outcome(tmp_path_factory):
+    return pipeline.run(write(tmp_path_factory.mktemp("transients") / "boat", files()))
+
+
+@pytest.fixture(scope="module")
+def path(outcome, tmp_path_factory):
+    path = tmp_path_factory.mktemp("book") / "transients.xlsx"
+    write_workbook(outcome, path)
+    return path
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_name_shown_is_in_the_glossary(outcome, kind):
+    plan = sheets_connections.plan(outcome, False)
+    families = list(dict.fromkeys(role.family for one in outcome.chosen for role in one.kind.roles))
+    tables = plan.sheets["tables"] = TablesUsed(outcome, families)
+    entries = [entry for entry in plan.entries if entry.one.kind.name == kind]
+    live = sheets_working.work(outcome, plan, tables, entries, entries[0].one.kind)
+    missing = {name for name in registry(kind).functions if name not in glossary.NAMES}
+    for column in live.helper.columns:
+        head = sheets_working.heading(column)
+        if column.group in ("given", "fact", "summary") and column.name[0] != "upper_end":
+            missing |= {column.name[0]} - set(glossary.NAMES)
+        if column.group == "step" and glossary.step(column.name)[1] is None:
+            missing.add(column.name)
+        if "_" in head or not (isinstance(column.values[0], str) or re.search(r"\[.+\]$", head)):
+            missing.add(head)
+    assert not missing
+
+
+def test_a_pick_of_several_pieces_stands_in_the_drop_down_with_its_number(path):
+    book = openpyxl.load_workbook(path, data_only=True)
+    heads = {cell.value: cell.column for cell in book["Connections"][4]}
+    row = next(r for r in range(5, 30) if book["Connections"].cell(r, 1).value == "own")
+    assert book["Connections"].cell(row, heads["Suppressor"]).value == f"2 x {CLASS} 33 V"
+    keys = {cell.value for cell in book["Tables used"]["A"]}
+    assert {f"{CLASS} 33 V", f"2 x {CLASS} 33 V", f"4 x {CLASS} 33 V"} <= keys
+    parts = [[cell.value for cell in row] for row in book["Parts list"].iter_rows()]
+    assert any(f"{CLASS} 33 V" in row and 2 in row for row in parts)
+
+
+@pytest.mark.office
+def test_every_live_cell_is_worked_out_to_the_program_s_result(path, recalculate):
+    again = recalculate(path)
+    found, compared = differences(path, again)
+    assert compared > 500
+    assert not found
+    assert {row["Verdict"] for row in table(worked_out(again), "Verification")} == {"✓ agrees"}
+
+
+@pytest.mark.office
+def test_another_number_in_parallel_and_another_pulse_are_followed(outcome, path, tmp_path, recalculate):
+    book = openpyxl.load_workbook(path)
+    sheet = book["Connections"]
+    heads = {str(cell.value): cell.column for cell in sheet[4]}
+    row = next(r for r in range(5, 30) if sheet.cell(r, 1).value == "own")
+    sheet.cell(row, heads["Suppressor"]).value = f"3 x {CLASS} 33 V"
+    for head, value in (("Load dump peak", 101), ("Load dump resistance", 4), ("Load dump time", 0.4)):
+        for name, column in heads.items():
+            if name.startswith(head):
+                sheet.cell(row, column).value = value
+    changed = tmp_path / "changed.xlsx"
+    book.save(changed)
+    again = worked_out(recalculate(changed))["Connections"]
+
+    other = files()
+    other["supplies.csv"][0] |= dump("101", "4", "400")
+    other["connections.csv"][2]["suppressor"] = f"3 x {CLASS} 33 V"
+    run = pipeline.run(write(tmp_path / "boat", other))
+    results = next(one for one in run.chosen if run.places.names[one.place] == "own").results
+    for head, fact in (("Pulse current [A]", "pulse_current_a"), ("Pulse energy [J]", "pulse_energy_j"),
+                       ("Clamping voltage [V]", "clamping_voltage_v")):  # fmt: skip
+        assert again.cell(row, heads[head]).value == pytest.approx(results[fact], rel=1e-9)
