@@ -136,7 +136,9 @@ def choose(project, catalogue, rules=None, brief=False, as_built=False, progress
     places.constants["cut_allowance_m"] = settings.number("cut allowance")
     served = kinds_of(project, places, kinds, problems, catalogue)
     wanted = read_wanted(project, places, kinds, parts, served, builder, problems, as_built)
-    _check_accepted(project, places, problems, [*codes, *(code.casefold() for code in (*CODES, *JOINT_CODES, *TRANSIENT_CODES))])
+    _check_accepted(
+        project, places, problems, [*codes, *(code.casefold() for code in (*CODES, *JOINT_CODES, *TRANSIENT_CODES))]
+    )
     roles = {row["role"].casefold() for row in catalogue["kinds.csv"].iter_rows(named=True)}
     check_consistency(
         project, builder, kinds, roles | {role.role for kind in kinds.values() for role in kind.roles}, problems

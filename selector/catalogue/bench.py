@@ -19,6 +19,7 @@ HARMLESS_V = 60.0
 KINDS = {"suppressor": "suppressor", "avalanche": "avalanche diode", "zener": "zener", "rectifier": "rectifier diode",
          "Schottky": "Schottky diode"}  # fmt: skip
 _VOLTS_AT_END = re.compile(r" [\d.]+ V$")
+_SYSTEM = re.compile(r"([\d.]+) V$")
 _SETTINGS = ("bench air", "bench warming", "meter resolution", "meter accuracy")
 _IN_REVERSE = ("breakdown temperature coefficient", "breakdown rise", "test current", "reverse leakage")
 _FORWARD = ("junction drop", "resistive drop", "ideality")
@@ -135,7 +136,10 @@ class Untold:
 
 @dataclass
 class Identified:
-    """What the readings say: candidates, ranges over them, what they cannot say, what to measure next."""
+    """What the readings say: candidates, ranges over them, what they cannot say, what to measure next.
+
+    charging_v : voltage of a system -> the highest it is charged at, equalising included
+    """
 
     readings: list[Reading]
     bench: Bench
@@ -143,6 +147,7 @@ class Identified:
     refused: list[Refused] = field(default_factory=list)
     likely_stand_off_v: tuple | None = None
     likely_clamp_v: tuple | None = None
+    charging_v: dict = field(default_factory=dict)
     breakdown_v: tuple | None = None
     cannot_tell: list[Untold] = field(default_factory=list)
     next_measurement: Measurement | None = None
@@ -176,6 +181,7 @@ def identify(text, catalogue, ambient_k=None, resolution_a=None, accuracy=None):
     found.candidates = [c for part in parts if (c := _candidate(part, read, setup)) is not None]
     found.refused = _refused(parts, found.candidates, read, setup)
     _ranges(found)
+    found.charging_v = _charging(catalogue)
     found.remarks = _remarks(found, read)
     found.cannot_tell = _cannot_tell(found)
     found.next_measurement = next_measurement(found)
@@ -426,6 +432,22 @@ def _ranges(found):
     breaking = [c for c in found.candidates if c.part.breaks]
     if breaking and len(breaking) == len(found.candidates) and all(math.isfinite(c.high_v) for c in breaking):
         found.breakdown_v = min(c.low_v for c in breaking), max(c.high_v for c in breaking)
+
+
+def _charging(catalogue):
+    """Voltage of a system -> the highest voltage systems named so are usually charged at [V]; rows of typicals.csv."""
+    highest = {}
+    for row in catalogue.rows("typicals.csv", what="highest charging voltage"):
+        named = float(_SYSTEM.search(row["subject"])[1])
+        highest[named] = max(highest.get(named, 0.0), parse_quantity(row["high"], row["unit"])[1])
+    return dict(sorted(highest.items()))
+
+
+def suits(found):
+    """Voltages of systems whose highest charging voltage stays below the least stand-off it may have as a suppressor."""
+    if found.likely_stand_off_v is None:
+        return []
+    return [named for named, charged in found.charging_v.items() if charged < found.likely_stand_off_v[0]]
 
 
 def _conducting(readings, forward=False):

@@ -287,6 +287,8 @@ def _marks(text, decimal, shown):
             f"{quoted(shown)} may be a thousand or a decimal: nothing else in the sheet says which",
             "Write it without mark.",
         )
+    if (grouped_comma or grouped_point) and rest.lstrip().startswith("/"):
+        raise UnitError(f"{quoted(shown)} has a thousands mark in a fraction", "Write it without mark.")
     if decimal != "," and grouped_comma:
         return digits.replace(",", "") + rest
     if decimal == "," and grouped_point and (digits.count(".") > 1 or "," in digits or decimal == ","):

@@ -30,6 +30,14 @@ _PIECES = (
 )
 _QUANTITY = r"(?:qty|quantity|menge|anzahl|qte|quantite|cantidad|quantita|aantal)"
 _LENGTH = rf"(?:{'|'.join(sorted(_METRES, key=len, reverse=True))}|mm|{_FOOT}|{_INCH})"
+_HELD = r"(?:box|bag|pack|packet|strip|card|set)"
+"""Words for what pieces come in: the number behind ``of`` counts them, unless a unit or another figure goes on with it."""
+_NOT_A_COUNT = (
+    rf"(?![\w/]|[.,]\d|\s*(?:-|to\b|x|/|:|°|\.\.|\d+/)|\s*(?:{_AREA}|{_GAUGE}|kcmil|mcm|{_LENGTH}|[km]?[avw]|volts?|amps?"
+    rf"|amperes?|watts?|ohms?|deg|degc|[cf]|celsius|fahrenheit|grad|circuits?|poles?|cores?|ways?|conductors?){_END})"
+)
+_TERMINAL_RANGE = r"(?:(?P<a>22)-(?P<b>18)|(?P<c>16)-(?P<d>14)|(?P<e>12)-(?P<f>10))"
+"""The three ranges terminals are sold in; no area in mm2 is written so, as sizes in mm2 rise and these fall."""
 _NO_UNIT = rf"(?!\s*(?:{_AREA}|{_GAUGE}|kcmil|(?!mm){_LENGTH}|[av]|amps?|pcs){_END})"
 
 PATTERNS = tuple(
@@ -41,6 +49,8 @@ PATTERNS = tuple(
         ("gauge range", rf"awg\s*(?P<a>{_SIZE}){_TO}(?P<b>{_SIZE}){_END}"),
         ("gauge", rf"(?:(?:no|nr)\.?\s*|#\s*)?(?P<a>{_SIZE})\s*-?\s*{_GAUGE}{_END}"),
         ("gauge", rf"{_GAUGE}[\s.:]*(?:(?:no|nr)\.?\s*|#\s*)?(?P<a>{_SIZE})(?![\w.,/]?\d|[A-Za-z])"),
+        ("terminal range", rf"{_TERMINAL_RANGE}{_NOT_A_COUNT}(?!-)"),
+        ("count", rf"{_HELD}\s+of\s+(?P<b>\d{{1,6}}){_NOT_A_COUNT}"),
         ("kcmil", rf"(?P<a>\d+)\s*(?:kcmil|mcm){_END}"),
         ("gauge", r"(?P<a>[1-6]/0|0{2,4})(?![.,/]?\d|[A-Za-z])"),
         ("area", rf"(?P<a>{_PLAIN})(?:{_TO}(?P<b>{_PLAIN}))?\s*{_AREA}{_END}"),
@@ -144,6 +154,8 @@ def figure(kind, match, text):
     value = high = None
     if kind in ("gauge", "gauge range"):
         kind, value, high = "gauge", gauge(first), gauge(second) if second else None
+    elif kind == "terminal range":
+        kind, (value, high) = "gauge", groups.values()
     elif kind == "count":
         value = int(first or second or groups["c"])
         kind = "times" if first else "count"

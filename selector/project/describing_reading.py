@@ -202,6 +202,8 @@ def _figure(reading, token, before, after, tokens):
             held = np.abs(block.columns[column] - token.value) < 0.6
         if kind == "voltage" and not held.any():  # a nominal voltage that only the keys have
             held = np.array([f" {token.value:g} V" in f" {key} " for key in block.keys], dtype=bool)
+        if kind == "voltage":
+            held = held | _printed_for_ac(reading, token, tokens)
     elif kind == "ratio" and "ratio" in block.words:
         held = np.array([value == f"{token.value:g}:1" for value in block.words["ratio"]], dtype=bool)
     elif kind == "before and after" and "recovered_bore_m" in block.columns:
@@ -223,6 +225,27 @@ def _figure(reading, token, before, after, tokens):
         _unexplained(reading, token)
     else:
         reading.hold(column, token.text, held)
+
+
+AC_VOLTAGES = (230.0, 400.0, 500.0, 690.0)
+"""Rated ac voltages of gG fuse-links; key iec-60269-1, from memory. They print these, and the tables hold what they break in dc."""
+
+
+def _printed_for_ac(reading, token, tokens):
+    """Rows of a fuse that is said to be gG, whose printed ac voltage is above what the tables give it for dc."""
+    import numpy as np
+
+    words = {t.text.casefold() for t in tokens if isinstance(t, Word)}
+    for_dc = token.text.casefold().endswith(("dc", "=")) or words & {"dc", "d", "pv", "solar"}
+    if reading.family != "fuses" or "gg" not in words or for_dc or token.value not in AC_VOLTAGES:
+        return np.zeros(len(reading.block), dtype=bool)
+    classes = [(name or "").endswith(" gG") for name in reading.block.words["class"]]
+    held = np.array(classes, dtype=bool) & (reading.block.columns["voltage_rating_v"] < token.value)
+    if (held & reading.mask).any():
+        reading.remarks.append(
+            f"'{token.text}' is taken as its ac voltage: in dc it breaks no more than the tables say."
+        )
+    return held
 
 
 def _close(values, wanted, part):

@@ -4,6 +4,7 @@ import math
 from itertools import groupby
 from textwrap import fill
 
+from selector.catalogue.bench import suits
 from selector.report.result import digits, plain
 
 WIDTH = 110
@@ -30,6 +31,7 @@ def identified_data(found):
         ],
         "likely_stand_off": _range(found.likely_stand_off_v, "V"),
         "likely_clamp": _range(found.likely_clamp_v, "V"),
+        "suits_systems": [{"value": digits(named), "unit": "V"} for named in suits(found)],
         "breakdown": _range(found.breakdown_v, "V"),
         "cannot_tell": [
             {"what": u.what, "low": digits(u.low), "high": digits(u.high), "unit": u.unit, "why": u.why}
@@ -137,9 +139,26 @@ def _candidates(found):
         lines.append(
             f"As a suppressor: stand-off of {_between(found.likely_stand_off_v)}, clamps at {_between(found.likely_clamp_v)} at its peak current."
         )
+        lines += _good_for(found)
     memory = sum(c.part.status == "memory" for c in found.candidates)
     if memory:
         lines.append(f"{memory} of them rest on rows from memory.")
+    return lines
+
+
+def _good_for(found):
+    """What it would be good for as a suppressor, by the least it may stand off and the most it may let through."""
+    *before, last = found.charging_v
+    classes = f"{', '.join(map(plain, before))} and {plain(last)} V"
+    charged = f"{', '.join(plain(found.charging_v[v]) for v in before)} and {plain(found.charging_v[last])} V"
+    own, least = suits(found), plain(found.likely_stand_off_v[0])
+    what = f"up to a {plain(own[-1])} V system" if own else "none of them"
+    lines = [] if found.likely_clamp_v is None else [
+        f"Good for: it clamps at about {_between(found.likely_clamp_v)}, so it guards only what stands more than {plain(found.likely_clamp_v[1])} V."
+    ]  # fmt: skip
+    lines.append(
+        f"Stand-off must exceed the highest charging voltage, some {charged} in {classes} systems: {least} V suits {what}."
+    )
     return lines
 
 

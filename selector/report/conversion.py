@@ -404,11 +404,28 @@ def _field(outcome, review):
         note += f": {plain(digits(full[2]))} times the current, {plain(digits(full[2] ** 2))} times the heat"
     if or_nan(supply["field_supply_v"]) != or_nan(supply["field_supply_v"]):
         note = f"say what feeds it: field supply [V]; {note}".rstrip("; ")
+    note = "; ".join(text for text in (note, field_doubt(outcome, review)) if text)
     yield _limit("field winding", review.name, "current on what feeds it, fully on", rated, amps, "A", note=note,
                  code="V01")  # fmt: skip
     allowed = rated * rated * ohms if ohms == ohms else rated * review.old_charging_v
     yield _limit("field winding", review.name, "heat on what feeds it, fully on", allowed, heat, "W",
                  note="a cold winding draws more for its first minutes")  # fmt: skip
+
+
+def field_doubt(outcome, review):
+    """Where a field's row hangs on a bus or battery of a much higher voltage than is said to feed the field; else empty."""
+    supplied = or_nan(review.supply["field_supply_v"])
+    roles = {fold_key(row["node"]): row["role"] for row in outcome.project.rows("nodes.csv") if row["node"]}
+    for one in review.leads:
+        row, volts = outcome.places.rows[one.place], float(outcome.places.columns["highest_v"][one.place])
+        if _purpose(outcome.places.rows, one) != "field" or not volts > CHARGED * supplied:
+            continue
+        for node in (row["from"], row["to"]):
+            if fold_key(node or "") != fold_key(review.name) and roles.get(fold_key(node or "")) in ("bus", "supply"):
+                return (f"stated as {plain(supplied)} V, yet {outcome.places.names[one.place]} comes from {node} at up to "
+                        f"{plain(volts)} V: name what brings it down (resistor, converter, limited duty), or feed it from "
+                        f"{plain(supplied)} V")  # fmt: skip
+    return ""
 
 
 def _speed(review):

@@ -3,7 +3,16 @@
 from dataclasses import dataclass
 
 from selector.project.values import or_nan, typed
-from selector.report.conversion import CLAMPED, CUT_IN_DROP_V, NAN, cut_in, field_at, field_now, machines_of
+from selector.report.conversion import (
+    CLAMPED,
+    CUT_IN_DROP_V,
+    NAN,
+    cut_in,
+    field_at,
+    field_doubt,
+    field_now,
+    machines_of,
+)
 from selector.report.result import digits, part_of, plain
 
 KELVIN = 273.15
@@ -63,7 +72,7 @@ def changes_of(outcome, review):
     amps, heat, _ = field_now(review)
     ohms, rated = or_nan(supply["field_resistance_ohm"]), or_nan(supply["field_current_a"])
     before = field_at(old, ohms, rated, old)
-    hot = or_nan(supply["rated_current_a"])
+    hot, doubt = or_nan(supply["rated_current_a"]), field_doubt(outcome, review)
     rows = [
         ("rectifier", "inside, behind the fan",
          "outside: " + _names(outcome, review, "rectifier") if review.of("rectifier") else "no other is named",
@@ -73,7 +82,7 @@ def changes_of(outcome, review):
         ("field feed", _field_words(old, before),
          _field_words(or_nan(supply["field_supply_v"]), (amps, heat)),
          f"on {number(new)} V direct it would be {number(new / old)} times the current and "
-         f"{number((new / old) ** 2)} times the heat"),
+         f"{number((new / old) ** 2)} times the heat" + (f"; {doubt}" if doubt else "")),
         ("cut-in speed", f"{number(known)} rpm" if known == known else "not known",
          f"{number(speed)} rpm" if speed == speed else f"{number(ratio)} times as high",
          _cut_in_words(review, ratio)),

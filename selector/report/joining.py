@@ -84,7 +84,9 @@ def joint_findings(outcome):
                 continue
             sides = [second] if winding else [first, second]
             written[outcome.places.names[one.place]] = [side for side in sides if side]
-        yield from _other_sizes(outcome, written, _leads_at(outcome, node, ("phase lead",) if winding else LEADS), winding)
+        yield from _other_sizes(
+            outcome, written, _leads_at(outcome, node, ("phase lead",) if winding else LEADS), winding
+        )
 
 
 def _leads_at(outcome, node, kinds):

@@ -30,7 +30,7 @@ RATING = {wire["key"]: wire["rating"] - engine_reading.ZERO for wire in TABLES.w
 HABITS = {"derandomize": True, "deadline": None, "database": None, "suppress_health_check": list(HealthCheck),
           "phases": (Phase.explicit, Phase.generate)}  # fmt: skip
 """No shrinking: a draw is a whole project, and says enough as it is."""
-few = settings(max_examples=8, **HABITS)
+few = settings(max_examples=3, **HABITS)
 
 MACHINE = {"type": "alternator", "rated current [A]": "110", "short-circuit current [A]": "280", "winding": "star",
            "poles": "12", "speed range [rpm]": "1800..9000", "load dump [V]": "95", "load dump resistance [ohm]": "4",

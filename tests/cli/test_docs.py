@@ -107,6 +107,7 @@ def walked(tmp_path_factory):
     return folder, done
 
 
+@pytest.mark.slow
 def test_the_commands_of_the_readme_end_as_it_says(walked):
     _, done = walked
     assert len(done) > 10
@@ -114,6 +115,7 @@ def test_the_commands_of_the_readme_end_as_it_says(walked):
     assert wrong == []
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("place, command", [
     (0, "pick myboat"), (1, "demo out/workboat"), (2, "explain out/workboat 'house alternator'"),
 ])  # fmt: skip
@@ -124,12 +126,14 @@ def test_what_the_readme_shows_is_what_is_printed(walked, place, command):
     assert lines and [line for line in lines if line not in output] == []
 
 
+@pytest.mark.slow
 def test_the_readme_files_are_where_it_says(walked):
     folder, _ = walked
     for path in ("out/workboat.xlsx", "out/myboat.xlsx", "out/metric.xlsx", "out/myboat.json", "out/myboat/picks.csv"):
         assert (folder / path).is_file(), path
 
 
+@pytest.mark.slow
 def test_the_sheets_the_readme_names_are_in_the_workbook(walked):
     folder, _ = walked
     (section,) = re.findall(r"### 4. Read the workbook\n(.*?)###", README, re.S)

@@ -197,6 +197,7 @@ NEEDS = {"guard": ("out", "bridge"), "bridge": ("out",), "leads": ("bridge", "ou
          "bar": ("feed", "load"), "joint": (), "meter": ("feed", "load")}  # fmt: skip
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("row", "cells", "note"), IDLE, ids=[note[:48] for *_, note in IDLE])
 def test_cells_that_decide_nothing_are_named(boat, row, cells, note):
     save(boat, rows=(row, *NEEDS[row]), **cells)
@@ -299,6 +300,7 @@ SECOND = {
 }  # fmt: skip
 
 
+@pytest.mark.slow
 def test_two_machines_on_one_post_add_up(boat):
     save(boat, rows=SUPPRESSED)
     alone = picked(boat, code=0)
@@ -333,6 +335,7 @@ def test_a_machine_of_one_phase_has_two_leads_that_carry_the_dc_current(boat):
     assert next(pick["quantity"] for pick in leads["picks"] if pick["role"] == "lug from") == 2
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("row", "column", "low", "high"),
     [
@@ -356,6 +359,7 @@ def test_a_range_is_served_as_its_worse_end_is(boat, row, column, low, high):
     assert one(over, row)["status"] == one(worst, row)["status"]
 
 
+@pytest.mark.slow
 def test_a_hotter_place_gives_no_smaller_part(boat):
     order = []
     for ambient in ("20", "50", "65"):
@@ -410,6 +414,7 @@ def test_as_built_an_empty_project_asks_for_parts_alone(boat):
         assert all(text.startswith("No part is named for") for text in own["questions"]), own
 
 
+@pytest.mark.slow
 def test_as_built_what_was_picked_passes(boat):
     save(boat)
     data = picked(boat, code=0)
@@ -421,6 +426,7 @@ def test_as_built_what_was_picked_passes(boat):
     assert served >= {"bridge", "guard", "wheel", "joint", "meter", "bar"}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("encoding", ["utf-16", "utf-8-sig", "cp1252"])
 def test_other_locales_read_the_same(boat, encoding):
     cells = {f"{C}/joint/joins": "2 x 2.5 mm2 > 1 x 6 mm2"}
@@ -436,6 +442,7 @@ def test_other_locales_read_the_same(boat, encoding):
     ]
 
 
+@pytest.mark.slow
 def test_names_that_begin_like_formulas_stay_names(boat):
     save(boat, rows=SUPPRESSED)
     text = (boat / C).read_text().replace("\nguard,", "\n=1+1,").replace("\nbridge,", "\n\"+cmd|' /C x'!A0\",")

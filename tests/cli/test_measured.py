@@ -44,6 +44,23 @@ def test_the_json_has_every_field():
     assert all(refused["class"] and refused["readings"] and refused["why"] for refused in data["refused"])
 
 
+@pytest.mark.parametrize("readings, systems, said", [
+    ("0 A at 36.5 V; 0.1 A at 52 V; 1 A at 52.5 V", [12, 24], " 43 V suits up to a 24 V system."),
+    ("0 A at 60 V; 0.01 A at 80 V", [12, 24, 48], " V suits up to a 48 V system."),
+    ("0 A at 15 V; 0.01 A at 19.5 V", [12], " V suits up to a 12 V system."),
+    ("0 A at 10 V; 0.01 A at 14 V", [], " V suits none of them."),
+])  # fmt: skip
+def test_it_says_what_the_part_is_good_for(readings, systems, said):
+    """Charged at 15.5, 31 and 62 V at most, equalising lead-acid batteries of 12, 24 and 48 V: common practice, no source."""
+    output = run("--measured", readings).output
+    assert said in output
+    assert "15.5, 31 and 62 V in 12, 24 and 48 V systems" in output
+    assert "so it guards only what stands more than" in output
+    data = json.loads(run("--measured", readings, "--json").output)
+    assert [own["value"] for own in data["suits_systems"]] == systems
+    assert all(own < data["likely_stand_off"]["low"] for own in systems)
+
+
 def test_nothing_that_fits_ends_with_1():
     result = run("--measured", "reverse 1 A at 0.02 V")
     assert result.exit_code == 1

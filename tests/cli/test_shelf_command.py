@@ -180,6 +180,7 @@ def test_the_demo_s_boxes(tmp_path, monkeypatch):
     assert {"CONDITION", "AMBIGUOUS", "UNREAD"} <= {row["code"] for row in own["refused"]}
 
 
+@pytest.mark.slow
 def test_the_readme_shows_what_is_printed(tmp_path, monkeypatch):
     """All lines of its example but the counts, which move with the tables."""
     monkeypatch.chdir(tmp_path)

@@ -3,7 +3,7 @@
 import re
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from selector.catalogue.datasheets_cells import FLOOR, GREATEST, LEAST, LIMIT, NOMINAL, read_number, read_pair
@@ -141,6 +141,7 @@ def plain_readings(text):
 
 
 @settings(max_examples=400)
+@example("1,000/2")
 @given(st.text(alphabet="0123456789.,/-–±()*¹² …e~<", min_size=1, max_size=9))
 def test_no_text_is_read_as_a_number_that_does_not_stand_in_it(text):
     try:

@@ -110,6 +110,22 @@ def test_an_unknown_field_supply_is_unknown_and_says_what_the_new_voltage_would_
     assert not [f for f in outcome.findings if f["code"] == "V01"]
 
 
+@pytest.mark.parametrize("start, stated, told", [
+    ("bank", "14.6", True), ("bank", "29.2", False), ("bank", "", False), ("pump", "14.6", False),
+])  # fmt: skip
+def test_a_field_said_to_be_fed_lower_than_its_row_is_told(tmp_path, start, stated, told):
+    """29.2 V at the 24 V bank is twice the 14.6 V that is said to feed the field."""
+    _, review = of_project(
+        tmp_path, supplies={"alternator": {"field supply [V]": stated}},
+        nodes={"regulator": {"role": "device", "stud": "M4"}},
+        connections={"feed": {"kind": "control wire", "purpose": "field", "from": start, "to": "regulator", "length [m]": "2"}},
+    )  # fmt: skip
+    change = next(c for c in review.changes if c["what"] == "field feed")
+    current, _ = limits(review, "field winding")
+    for text in (change["how"], current.note):
+        assert ("stated as 14.6 V, yet feed comes from bank at up to 29.2 V" in text) == told
+
+
 def test_power_doubles_at_the_same_current(review):
     """100 A at 14.6 V and at 29.2 V; at the poorest usual efficiency, 50 % (typicals.csv), twice that on the belt."""
     change = next(c for c in review.changes if c["what"] == "power and belt")
