@@ -595,6 +595,7 @@ def main(argv=None):
     """Run the command line; errors are one line each on standard error and an exit code, never a traceback."""
     from selector.errors import SelectorError
 
+    sys.unraisablehook = _not_lost
     try:
         try:
             gc.set_threshold(GARBAGE_THRESHOLD)
@@ -625,6 +626,19 @@ def main(argv=None):
     except MemoryError:
         typer.echo("error: not enough memory for a project of this size", err=True)
         raise SystemExit(3) from None
+
+
+def _not_lost(unraisable):
+    """An interrupt that arrives where Python may raise nothing is sent again a moment later instead of being dropped."""
+    if unraisable.exc_type is KeyboardInterrupt:
+        import _thread
+        import threading
+
+        again = threading.Timer(0.02, _thread.interrupt_main)
+        again.daemon = True
+        again.start()
+    else:
+        sys.__unraisablehook__(unraisable)
 
 
 def _steady_streams():

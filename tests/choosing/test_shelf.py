@@ -260,14 +260,19 @@ def test_assigned_parts_pass_the_second_reading(tables, catalogue, quick_candida
     assert not said, "\n".join(said[:10])
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("first", range(10_000, 11_000, 125))
+@pytest.mark.parametrize(
+    "first",
+    [
+        pytest.param(first, marks=pytest.mark.slow if first < 10_100 else pytest.mark.long)
+        for first in range(10_000, 11_000, 50)
+    ],
+)
 def test_assigned_parts_of_a_thousand_projects_pass_the_second_reading(
     tables, catalogue, quick_candidates, tmp_path, first
 ):
-    judged, used, said = run_many(tables, catalogue, tmp_path, range(first, first + 125), 4)
+    judged, used, said = run_many(tables, catalogue, tmp_path, range(first, first + 50), 4)
     print(f"shelf: {judged} connections judged, {used} pieces from stock, {len(said)} violations")
-    assert judged >= 100
+    assert judged >= 40
     assert not said, "\n".join(said[:10])
 
 
