@@ -593,9 +593,31 @@ GARBAGE_THRESHOLD = 50_000
 
 def main(argv=None):
     """Run the command line; errors are one line each on standard error and an exit code, never a traceback."""
+    try:
+        _run_commands(argv)
+    except BaseException as error:
+        ended = isinstance(error, SystemExit) and error.code in (None, 0, 130)
+        if not _stopped or ended:
+            raise
+        typer.echo("interrupted", err=True)  # whatever Python made of it on the way, such as an error in an import
+        raise SystemExit(130) from None
+
+
+_stopped = False
+
+
+def _stop(*_):
+    global _stopped
+    _stopped = True
+    raise KeyboardInterrupt
+
+
+def _run_commands(argv):
     from selector.errors import SelectorError
 
     sys.unraisablehook = _not_lost
+    if _QUIET and argv is None:
+        signal.signal(signal.SIGINT, _stop)
     try:
         try:
             gc.set_threshold(GARBAGE_THRESHOLD)

@@ -438,7 +438,10 @@ def _charging(catalogue):
     """Voltage of a system -> the highest voltage systems named so are usually charged at [V]; rows of typicals.csv."""
     highest = {}
     for row in catalogue.rows("typicals.csv", what="highest charging voltage"):
-        named = float(_SYSTEM.search(row["subject"])[1])
+        found = _SYSTEM.search(row["subject"] or "")
+        if found is None:
+            continue
+        named = float(found[1])
         highest[named] = max(highest.get(named, 0.0), parse_quantity(row["high"], row["unit"])[1])
     return dict(sorted(highest.items()))
 

@@ -27,6 +27,7 @@ RANK = {
     "rectifier": {part["key"]: rank for rank, part in enumerate(TABLES.bridges)},
 }
 RATING = {wire["key"]: wire["rating"] - engine_reading.ZERO for wire in TABLES.wires}
+pytestmark = pytest.mark.slow
 HABITS = {"derandomize": True, "deadline": None, "database": None, "suppress_health_check": list(HealthCheck),
           "phases": (Phase.explicit, Phase.generate)}  # fmt: skip
 """No shrinking: a draw is a whole project, and says enough as it is."""
