@@ -211,16 +211,14 @@ def _run(project, tables, rules, out, no_workbook, json_file, brief, csv_dir, en
         path = _write_workbook(outcome, out)
         record_tables(outcome, out)
     if json_file is not None or csv_dir is not None:
-        from selector.report.files import write_csvs, write_whole
-        from selector.report.result import result, to_json
+        from selector.report.files import write_csvs
+        from selector.report.result import result
 
         data = result(outcome, brief)
         if csv_dir is not None:
             write_csvs(csv_dir, data)
-        if json_file == "-":
-            _echo_json(data)
-        elif json_file is not None:
-            write_whole(json_file, to_json(data))
+        if json_file is not None:
+            _write_json(json_file, data)
     if json_file != "-":
         typer.echo(summary_text(outcome))
         if path is not None:

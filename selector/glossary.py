@@ -109,6 +109,7 @@ NAMES = {
         ("stated_current_a", "Stated current", "A", "Current the user states where it can be worked out too."),
         ("has_stated_current", "Current stated", YES, "Whether the user states a current that can be worked out."),
         ("machine_rated_current_a", "Alternator's dc current", "A", "What the alternator gives for hours, rectified."),
+        ("machine_dc_a", "Dc current", "A", "Dc current the lines' and diodes' currents follow from."),
         ("machine_line_ratio", "Line rms over dc", "ratio", "Rms current in a line over the dc current."),
         ("machine_lines", "Lines", "leads", "Lines between winding and rectifier."),
         ("machine_is_sine", "Sine waves", YES, "Whether the machine's reactance makes its currents sine waves."),

@@ -239,7 +239,8 @@ def _rounds(chooser, places, served, wanted, brief, given=None):
     order = [i for kind in served for i in served[kind]]
     kind_of = {i: kind for kind in served for i in served[kind]}
     rests = [i for i in order if places.upstream[i] or places.ground_joint[i] or i in places.guards]
-    first = [i for i in order if i not in set(rests)]
+    resting = set(rests)
+    first = [i for i in order if i not in resting]
     chosen = {}
     _choose(chooser, places, first, kind_of, wanted, brief, chosen, given)
     before = None
@@ -247,13 +248,12 @@ def _rounds(chooser, places, served, wanted, brief, given=None):
     for _ in range(MOST_ROUNDS):
         if not rests:
             break
-        inputs = {i: _input_of(i, places, kind_of, chosen) for i in rests}
+        inputs = {i: _input_of(i, places, chosen) for i in rests}
         if inputs == before:
             break
         moving = [i for i in rests if before is None or inputs[i] != before[i]]
         for i in moving:
             _apply(i, inputs[i], places, wanted)
-            _apply_guards(i, inputs[i][2], places)
         _choose(chooser, places, moving, kind_of, wanted, brief, chosen, given)
         before = inputs
     else:
@@ -303,51 +303,38 @@ def _widest(chooser, names):
     }
 
 
-def _input_of(i, places, kind_of, chosen):
-    """What a row takes from others: the number of the device that protects it, and the current of a ground joint."""
+def _input_of(i, places, chosen):
+    """What a row takes from others: the devices that protect it, the current of a ground joint, values of their picks."""
     device, current = None, None
     ratings = []
     for row in places.upstream[i] or ():
         one = chosen.get(row)
         if one is not None and one.status == "unserved":
             continue
-        ratings.append(one.picks.get("protection", -1) if one is not None else -1)
+        ratings.append(one.pick("protection") if one is not None else -1)
     if ratings and all(index >= 0 for index in ratings):
         device = tuple(sorted(set(ratings)))
     if places.ground_joint[i]:
-        current = tuple(
-            sorted({one.picks["protection"] for one in chosen.values() if one.picks.get("protection", -1) >= 0})
-        )
-    return device, current, _clamps(i, places, chosen)
+        devices = {one.pick("protection") for one in chosen.values()}
+        current = tuple(sorted(index for index in devices if index >= 0))
+    return device, current, _taken(i, places, chosen)
 
 
-TAKEN = {"joined_wires_k": "conductor_temperature_k"}
-"""Facts a column takes from the picks of other rows, where it is not the clamping voltage of suppressors."""
-
-
-def _clamps(i, places, chosen):
-    """What a row takes from the picks of others, by the column it goes to: the greatest; unknown if any is."""
-    found = {}
-    for column, rows in places.guards.get(i, {}).items():
-        values = [
-            chosen[row].results.get(TAKEN.get(column, "clamping_voltage_v"), math.nan)
-            if row in chosen and chosen[row].found
-            else math.nan
-            for row in rows
-        ]
-        found[column] = None if any(value != value for value in values) else max(values)
-    return tuple(sorted(found.items()))
-
-
-def _apply_guards(i, clamps, places):
-    for column, value in clamps:
-        places.columns[column][i] = math.nan if value is None else value
+def _taken(i, places, chosen):
+    """(column, value) of what a row takes from the picks of others: the greatest of them; None if any is unknown."""
+    found = []
+    for column, (fact, rows) in sorted(places.guards.get(i, {}).items()):
+        values = [chosen[row].result(fact) if row in chosen and chosen[row].found else math.nan for row in rows]
+        found.append((column, None if any(value != value for value in values) else max(values)))
+    return tuple(found)
 
 
 def _apply(i, inputs, places, wanted):
     from selector.project.wanted import Wanted
 
-    device, current, _ = inputs
+    device, current, taken = inputs
+    for column, value in taken:
+        places.columns[column][i] = math.nan if value is None else value
     ratings = wanted.ratings
     if device:
         largest = max(device, key=lambda index: ratings[index])

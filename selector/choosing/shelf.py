@@ -356,7 +356,7 @@ class _Links:
 
     def _plain(self, row, role):
         one = self.linker.chosen[self.place[row]]
-        return one.picks.get(role, ABSENT) if one.status == "served" else ABSENT
+        return one.pick(role) if one.status == "served" else ABSENT
 
     def _worse(self, row, role, index):
         """Whether a leading part comes after the plain pick's: it is not bought to save another part."""

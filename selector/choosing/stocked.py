@@ -271,7 +271,7 @@ class Fits:
             one = self.chosen[i]
             for other in kind.roles if one.status == "served" else ():
                 name, want = other.role, self.wanted[i].get(other.role)
-                pick = one.picks.get(name, -1)
+                pick = one.pick(name)
                 if name == role or want is None or not want.present or want.inherited or pick < 0:
                     continue
                 if name.endswith((" from", " to")):
@@ -299,8 +299,7 @@ class Fits:
             if not len(rows):
                 continue
             picks = {
-                name: np.array([self.chosen[fits[at].place].picks.get(name, -1) for at in rows])
-                for name in solver.roles[:stage]
+                name: np.array([self.chosen[fits[at].place].pick(name) for at in rows]) for name in solver.roles[:stage]
             }
             picks[role] = np.array([fits[at].use.index for at in rows])
             if stage and role == kind.leading:
@@ -350,7 +349,7 @@ class Fits:
         lead = solver.roles.index(kind.leading)
         if stage < lead:
             known = {
-                name: np.array([self.chosen[fits[at].place].picks.get(name, -1) for at in rows[alone]])
+                name: np.array([self.chosen[fits[at].place].pick(name) for at in rows[alone]])
                 for name in solver.roles[: lead + 1]
             }
             known[role] = picks[role][alone]

@@ -7,9 +7,14 @@ DIODE_DROP_V = 1.1
 """Forward drop of a silicon diode at its rated current, upper end of printed lines; key datasheet-bridge-3ph-25-35a."""
 
 
-def line_rms_a(machine_rated_current_a, machine_line_ratio):
+def machine_dc_a(machine_rated_current_a):
+    """Dc current of the machine: its rating, where no row's own current stands in for it."""
+    return machine_rated_current_a
+
+
+def line_rms_a(machine_dc_a, machine_line_ratio):
     """Rms current in each line for the dc current the machine gives. Source: the ratio stated, key rectifier-textbook."""
-    return keep(rectifier.line_rms_a(machine_rated_current_a, machine_line_ratio), "line rms")
+    return keep(rectifier.line_rms_a(machine_dc_a, machine_line_ratio), "line rms")
 
 
 def winding_rms_a(line_rms_a, machine_delta):
@@ -17,9 +22,9 @@ def winding_rms_a(line_rms_a, machine_delta):
     return keep(rectifier.winding_rms_a(line_rms_a, machine_delta), "winding rms")
 
 
-def diode_average_a(machine_rated_current_a, machine_lines):
+def diode_average_a(machine_dc_a, machine_lines):
     """Average current of each diode."""
-    return keep(rectifier.diode_average_a(machine_rated_current_a, machine_lines), "diode average")
+    return keep(rectifier.diode_average_a(machine_dc_a, machine_lines), "diode average")
 
 
 def diode_rms_a(line_rms_a):
@@ -32,9 +37,9 @@ def machine_peak_ratio(machine_is_sine):
     return where(machine_is_sine, 0.0, rectifier_ratios.SMOOTH_PEAK_RATIO, rectifier_ratios.SINE_PEAK_RATIO)
 
 
-def diode_peak_a(machine_rated_current_a, machine_peak_ratio):
+def diode_peak_a(machine_dc_a, machine_peak_ratio):
     """Peak current of each diode."""
-    return keep(rectifier.diode_peak_a(machine_rated_current_a, machine_peak_ratio), "diode peak")
+    return keep(rectifier.diode_peak_a(machine_dc_a, machine_peak_ratio), "diode peak")
 
 
 def frequency_low_hz(machine_poles, machine_low_speed_rpm):
@@ -52,9 +57,9 @@ def machine_pulses(machine_lines):
     return where(machine_lines, 2.0, 2.0, 2.0 * machine_lines)
 
 
-def ripple_rms_a(machine_rated_current_a, machine_pulses):
+def ripple_rms_a(machine_dc_a, machine_pulses):
     """Rms of the ripple that goes into the battery with the dc current."""
-    return keep(rectifier.ripple_rms_a(machine_rated_current_a, machine_pulses), "ripple rms")
+    return keep(rectifier.ripple_rms_a(machine_dc_a, machine_pulses), "ripple rms")
 
 
 def phase_to_phase_v(highest_v, machine_line_ratio):

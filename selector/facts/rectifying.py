@@ -3,12 +3,11 @@
 They stand in for the facts of the same names of a machine: what flows here follows the dc current of the row.
 """
 
+from selector.facts.machine import DIODE_DROP_V
 from selector.maths import keep, known, same, where
 from selector.physics import heatsink, rectifier
 from selector.physics.suppressor import breakdown_at_v
 
-DIODE_DROP_V = 1.1
-"""Forward drop of a silicon diode at its rated current, upper end of printed lines; key datasheet-bridge-3ph-25-35a."""
 BREAKDOWN_COEFFICIENT_PER_K = 0.001
 """Rise of an avalanche voltage with temperature; key datasheet-suppressor-1500w-axial."""
 
@@ -16,24 +15,14 @@ BREAKDOWN_COEFFICIENT_PER_K = 0.001
 # -- currents --------------------------------------------------------------------------------------------------------
 
 
-def line_rms_a(current_a, machine_line_ratio):
-    """Rms current in each line for the dc current of the row. Source: the ratio stated, key rectifier-textbook."""
-    return keep(rectifier.line_rms_a(current_a, machine_line_ratio), "line rms")
-
-
-def diode_average_a(current_a, machine_lines):
-    """Average current of each diode."""
-    return keep(rectifier.diode_average_a(current_a, machine_lines), "diode average")
+def machine_dc_a(current_a):
+    """Dc current of the row, from which the currents of lines and diodes follow."""
+    return current_a
 
 
 def diode_peak_a(current_a, machine_peak_over_dc):
     """Peak current of each diode; unknown where the source is a bare ratio, which does not say the wave's shape."""
     return keep(rectifier.diode_peak_a(current_a, machine_peak_over_dc), "diode peak")
-
-
-def ripple_rms_a(current_a, machine_pulses):
-    """Rms of the ripple that goes into the battery with the dc current."""
-    return keep(rectifier.ripple_rms_a(current_a, machine_pulses), "ripple rms")
 
 
 def first_moment_a(current_a, machine_short_circuit_a, machine_short_over_dc, machine_short_peak_over_dc):

@@ -3,7 +3,7 @@
 import numpy as np
 
 from selector.project.filling import Filling
-from selector.project.values import NAN, or_nan, shown, typed
+from selector.project.values import NAN, or_nan, shown
 
 HIGHEST_12_V = 16.0
 """Highest voltage of what counts as a 12 V system here [V]."""
@@ -42,10 +42,8 @@ class Control(Filling):
     def _take_field(self, low, high, field, used):
         missing = field & np.isnan(low) & ~np.isnan(used)
         for row in np.flatnonzero(missing):
-            mask = np.zeros(self.count, bool)
-            mask[row] = True
-            self.default("field current", shown(round(float(used[row]), 4), "A"), "A", "connections.csv or supplies.csv", mask,
-                         "What current does the field take at full field?")  # fmt: skip
+            self.default("field current", shown(round(float(used[row]), 4), "A"), "A", "connections.csv or supplies.csv",
+                         self._mask([row]), "What current does the field take at full field?")  # fmt: skip
         low[missing] = high[missing] = used[missing]
 
     def _fields(self, field):
@@ -67,7 +65,7 @@ class Control(Filling):
         limit = np.where(by_voltage, made_for / resistance, stated)
         judged = own & ~np.isnan(resistance)
         typical = own & ~judged & np.isnan(stated) & (used_at <= HIGHEST_12_V)
-        rotor = self._typical_rotor_ohm()
+        rotor, _ = self._rotor("field resistance", "low")
         used = np.where(judged, used_at / resistance, np.where(typical, used_at / rotor, stated))
         self.put("field_judged", judged * 1.0)
         self.put("field_used_a", used)
@@ -88,7 +86,3 @@ class Control(Filling):
                 "highest charging voltage where the field was made for", value, "V", "supplies.csv", own, FIELD_QUESTION
             )
         return found
-
-    def _typical_rotor_ohm(self):
-        rows = self.catalogue.rows("typicals.csv", what="field resistance")
-        return typed(rows[0]["low"], rows[0]["unit"]) if rows else NAN

@@ -64,6 +64,7 @@ class Filling:
     field_leads: Any
     field_machine: Any
     _typical: Any
+    _rotor: Any
     _rests_on: Any
     _machine_terminals: Any
     _machine_currents: Any
@@ -86,6 +87,12 @@ class Filling:
         high_name = f"{name}__high"
         high = self.data[high_name].fill_null(NAN).to_numpy().astype(float) if high_name in self.data.columns else low
         return low, high
+
+    def _mask(self, rows):
+        """Mask of the rows of these numbers."""
+        mask = np.zeros(self.count, bool)
+        mask[rows] = True
+        return mask
 
     def put(self, name, low, high=None):
         self.columns[name] = np.asarray(low, dtype=float)

@@ -5,11 +5,13 @@ import numpy as np
 from selector.project.filling import Filling
 from selector.project.values import NAN
 
+CLAMP = "clamping_voltage_v"
+
 
 class Guards(Filling):
-    """Columns that take their values from the suppressors picked; ``guards`` says from which rows.
+    """Columns that take their values from what is picked for other rows; ``guards`` says from which.
 
-    guards : row -> {column: rows of suppressors whose clamping voltage it takes, the greatest of them}
+    guards : row -> {column: (fact, rows)}: the greatest of that fact over the picks of those rows
     """
 
     def _guards(self):
@@ -19,12 +21,12 @@ class Guards(Filling):
         for row in np.flatnonzero(self.is_kind("rectifier", "freewheel")):
             found = self._at_or_near((self.b if rectifiers[row] else self.a)[row], suppressors)
             if found:
-                self.guards[int(row)] = {"clamp_at_node_v": found}
+                self.guards[int(row)] = {"clamp_at_node_v": (CLAMP, found)}
         for row in suppressors:
             outputs = self._outputs(row)
             upper = [s for s in suppressors if s != row and self.a[s] in outputs and self.a[row] not in outputs]
             if upper:
-                self.guards[row] = {"upper_clamp_v": upper}
+                self.guards[row] = {"upper_clamp_v": (CLAMP, upper)}
         for flag, column in (("has_suppressor", "clamp_at_node_v"), ("has_upper", "upper_clamp_v")):
             self.put(flag, [float(column in self.guards.get(row, {})) for row in range(self.count)])
             self.put(column, np.full(self.count, NAN))

@@ -316,7 +316,7 @@ class Joints(Filling):
         for row in np.flatnonzero(own):
             rows = [int(r) for r in leads if self.a[row] in (self.a[r], self.b[r])]
             if rows:
-                self.guards.setdefault(int(row), {})["joined_wires_k"] = rows
+                self.guards.setdefault(int(row), {})["joined_wires_k"] = ("conductor_temperature_k", rows)
                 values[row] = NAN
         self.put("joined_air_k", warmest)
         self.put("joined_wires_k", values)

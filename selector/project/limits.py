@@ -38,10 +38,8 @@ class Limits(Filling):
             limit[row] = self._drop_limit(need, nominal[row])
             by_need.setdefault((need, limit[row]), []).append(row)
         for (need, value), rows in by_need.items():
-            mask = np.zeros(self.count, bool)
-            mask[rows] = True
-            self.default(f"drop limit, {need}", value, "V", "nodes.csv, connections.csv or the rule set", mask,
-                         "How much may be lost on the way?")  # fmt: skip
+            self.default(f"drop limit, {need}", value, "V", "nodes.csv, connections.csv or the rule set",
+                         self._mask(rows), "How much may be lost on the way?")  # fmt: skip
         self.limit_sources["C07"], self.limit_sources["C08"] = self._drop_sources()
         self.put("drop_limit_v", limit)
         self.put("has_load_limit", of_load * 1.0)

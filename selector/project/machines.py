@@ -69,38 +69,42 @@ class Machines(Filling):
     def _machine(self, row, kind):
         """The alternator's row of supplies.csv: at an end of this row, or the one that feeds its island."""
         nodes = [node for node in (self.a[row], self.b[row]) if node >= 0]
-        for node in nodes:
-            supply = self.network.supply(node)
-            if supply is not None and supply["type"] == "alternator":
-                return supply
+        at_end = self._alternators_at(nodes)
+        if at_end:
+            return at_end[0]
         if kind in ("phase lead", "rectifier"):
             self.complain(row, "from", "no alternator stands at either end",
                           f"A {kind} begins at an alternator of supplies.csv.")  # fmt: skip
             return None
-        behind = [s for node in nodes for s in self._behind_rectifiers(node)]
-        found = behind or [s for node in nodes if not self.network.is_ground(node)
-                           for s in self.network.supplies_of_island(node) if s["type"] == "alternator"]  # fmt: skip
+        found = [s for node in nodes for s in self._behind_rectifiers(node)] or self._alternators_near(nodes)
         return together(found) if kind == "suppressor" else found[0] if found else None
 
     def field_machine(self, row):
         """The alternator whose field a row concerns: at one of its ends, the only one whose field is described, the
         one on its island, or the only one; None where it could be several."""
         nodes = [node for node in (self.a[row], self.b[row]) if node >= 0]
-        machines = [s for s in self.network.supplies.values() if s["type"] == "alternator"]
-        at_end = [s for node in nodes if (s := self.network.supply(node)) is not None and s["type"] == "alternator"]
+        machines = self._alternators_at(self.network.supplies)
+        at_end = self._alternators_at(nodes)
         described = [s for s in machines if any(s[name] is not None for name in FIELD)]
-        near = [s for node in nodes if not self.network.is_ground(node)
-                for s in self.network.supplies_of_island(node) if s["type"] == "alternator"]  # fmt: skip
         if at_end or len(described) == 1:
             return (at_end or described)[0]
+        near = self._alternators_near(nodes)
         near = [s for s in near if s in described] or near
         return near[0] if near else machines[0] if len(machines) == 1 else None
+
+    def _alternators_at(self, nodes):
+        supplies = (self.network.supply(node) for node in nodes)
+        return [s for s in supplies if s is not None and s["type"] == "alternator"]
+
+    def _alternators_near(self, nodes):
+        """Alternators on the islands of the nodes, grounds left out."""
+        return [s for node in nodes if not self.network.is_ground(node)
+                for s in self.network.supplies_of_island(node) if s["type"] == "alternator"]  # fmt: skip
 
     def _behind_rectifiers(self, node):
         """Alternators whose rectifiers lead to a node, each once."""
         rows = self.rectifier_rows.get(node, ())
-        supplies = [s for row in rows for end in (self.a[row], self.b[row])
-                    if (s := self.network.supply(end)) is not None and s["type"] == "alternator"]  # fmt: skip
+        supplies = self._alternators_at([end for row in rows for end in (self.a[row], self.b[row])])
         return list({s["_line"]: s for s in supplies}.values())
 
     def supply_at(self, node):
@@ -183,6 +187,13 @@ class Machines(Filling):
         if shown:
             self.default(shown, float(rows[0][end]), unit, "supplies.csv", missing, rows[0]["question"])
         return np.where(missing, value, values)
+
+    def _rotor(self, what, end):
+        """Typical value of a field winding at one end of its range: as inner number and as the table writes it."""
+        rows = self.catalogue.rows("typicals.csv", what=what)
+        if not rows:
+            return NAN, NAN
+        return typed(rows[0][end], rows[0]["unit"]), float(rows[0][end])
 
     # -- what other columns take from it -----------------------------------------------------------------------------
 

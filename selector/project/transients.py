@@ -324,17 +324,6 @@ class Transients(Filling):
                 self.default(what, word, "", "supplies.csv", (self.a == node) | (self.b == node),
                              self.settings.questions.get(what, ""))  # fmt: skip
 
-    def _rotor(self, what, end):
-        rows = self.catalogue.rows("typicals.csv", what=what)
-        if not rows:
-            return NAN, NAN
-        return typed(rows[0][end], rows[0]["unit"]), float(rows[0][end])
-
-    def _mask(self, rows):
-        mask = np.zeros(self.count, bool)
-        mask[rows] = True
-        return mask
-
 
 def _used_at(nominal_v, highest_v):
     """Voltage a machine is used at: a system's charging voltage, which some write as its nominal one (28 V)."""

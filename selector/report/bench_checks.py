@@ -106,10 +106,10 @@ def _drops(outcome, one):
     """Drop of each leg, as a share of the piece's."""
     start, end = _ends(outcome, one)
     legs = int(outcome.places.columns["legs"][one.place])
-    path, drop = one.results.get("path_resistance_ohm", NAN), one.results.get("voltage_drop_v", NAN)
+    path, drop = one.result("path_resistance_ohm"), one.result("voltage_drop_v")
     device = _device_ohm(outcome, one)
     leg = (path - device - _place(outcome, one, "chassis_resistance_ohm")) / legs
-    with_device = one.picks.get("protection", -1) >= 0 and not outcome.wanted[one.place]["protection"].inherited
+    with_device = one.pick("protection") >= 0 and not outcome.wanted[one.place]["protection"].inherited
     fuse = ", fuse included" if with_device else ""
     names = [f"positive leg{fuse}", "negative leg"] if legs == 2 else [f"its leg{fuse}"]
     for at, what in enumerate(names):
@@ -131,7 +131,7 @@ def _lead(outcome, one):
     yield Reading(_name(outcome, one), f"{start} to {end}", "resistance of one leg, dead",
                   "Four-wire meter, lug to lug, both ends off, wire at 20 degC.",
                   cold, (1 - LESS_OHM) * cold, (1 + MORE_OHM) * cold, "mohm", _source(outcome, one, "conductor"))  # fmt: skip
-    warm = one.results.get("conductor_surface_k", NAN) - KELVIN
+    warm = one.result("conductor_surface_k") - KELVIN
     limit = _column(outcome, one, "conductor", "temperature_rating_k") - KELVIN
     zone = outcome.places.rows[one.place]["zone"] or "its zone"
     high = min(warm + MORE_K, limit) if warm == warm and limit == limit else limit
@@ -142,7 +142,7 @@ def _lead(outcome, one):
                   _source(outcome, one, "conductor"))  # fmt: skip
     for side, node in (("from", start), ("to", end)):
         most = float(outcome.places.columns["terminal_limit_k", side][one.place]) - KELVIN
-        if most == most and one.picks.get(f"lug {side}", -1) >= 0:
+        if most == most and one.pick(f"lug {side}") >= 0:
             yield Reading(_name(outcome, one), f"lug at {node}", "temperature of the terminal",
                           "Thermocouple on the lug's palm, after an hour in service.", NAN, NAN, most, "degC")  # fmt: skip
 
@@ -150,7 +150,7 @@ def _lead(outcome, one):
 def _device_ohm(outcome, one):
     """Resistance of a row's own devices; none where another row's device serves it."""
     want = outcome.wanted[one.place].get("protection")
-    if want is None or want.inherited or one.picks.get("protection", -1) < 0:
+    if want is None or want.inherited or one.pick("protection") < 0:
         return 0.0
     each = _column(outcome, one, "protection", "cold_resistance_ohm")
     if each != each:
@@ -161,7 +161,7 @@ def _device_ohm(outcome, one):
 def _phase_lead(outcome, one):
     """No drop: on ac a meter would read the lead's inductance as well."""
     yield from _lead(outcome, one)
-    line = one.results.get("line_rms_a", NAN)
+    line = one.result("line_rms_a")
     start, end = _ends(outcome, one)
     yield Reading(_name(outcome, one), f"each lead from {start} to {end}", "line current, three alike",
                   "Clamp meter that reads true rms, one lead at a time, at full output.", line, 0.9 * line, 1.1 * line, "A",
@@ -173,9 +173,9 @@ def _phase_lead(outcome, one):
 
 def _rectifier(outcome, one):
     name, (_, post) = _name(outcome, one), _ends(outcome, one)
-    highest = max(v for v in (_place(outcome, one, "highest_v"), one.results.get("transient_v", NAN), 0.0) if v == v)
+    highest = max(v for v in (_place(outcome, one, "highest_v"), one.result("transient_v"), 0.0) if v == v)
     yield from _diode(outcome, one, "rectifier", name, reverse_test_v(highest), "each diode, all alike within 0.05 V")
-    case, junction = one.results.get("case_k", NAN) - KELVIN, one.results.get("junction_k", NAN) - KELVIN
+    case, junction = one.result("case_k") - KELVIN, one.result("junction_k") - KELVIN
     limit = _column(outcome, one, "rectifier", "greatest_junction_k") - KELVIN
     room = outcome.settings.number("junction temperature spare")
     yield Reading(name, "base of the bridge, beside the sink", "case temperature",
@@ -222,11 +222,11 @@ def _freewheel(outcome, one):
 
 def _joint(outcome, one):
     name, (node, _) = _name(outcome, one), _ends(outcome, one)
-    limit, warm = (one.results.get(key, NAN) for key in ("joint_limit_k", "joint_temperature_k"))
+    limit, warm = (one.result(key) for key in ("joint_limit_k", "joint_temperature_k"))
     yield Reading(name, f"over the joint at {node}", "temperature",
                   "Thermocouple under the sleeve of a sample, or beside it, after an hour at full output.",
                   warm - KELVIN, NAN, limit - KELVIN, "degC", _source(outcome, one, "splice"))  # fmt: skip
-    force = one.results.get("pull_force_n", NAN)
+    force = one.result("pull_force_n")
     if force == force:
         yield Reading(name, "a sample joint, same wires and tool", "pull test",
                       "Pull steadily for a minute; it must hold.", NAN, force, NAN, "N")  # fmt: skip
@@ -234,7 +234,7 @@ def _joint(outcome, one):
 
 def _shunt(outcome, one):
     current = _place(outcome, one, "current_a")
-    volts = one.results.get("shunt_reading_v", NAN)
+    volts = one.result("shunt_reading_v")
     yield Reading(_name(outcome, one), "its two small screws", "shunt reading", "Millivoltmeter on the sense screws.",
                   volts, 0.98 * volts, 1.02 * volts, "V", _source(outcome, one, "shunt"), at_a=current)  # fmt: skip
 
@@ -280,7 +280,7 @@ def _torques(outcome):
             node = network.ends[one.place][end]
             word = outcome.places.rows[one.place][side]
             row = named.get(fold_key(word or ""))
-            if row is None or node in told or one.picks.get(f"lug {side}", -1) < 0 or not row["stud"]:
+            if row is None or node in told or one.pick(f"lug {side}") < 0 or not row["stud"]:
                 continue
             found = _torque(rows, row["stud"], _sort_of_node(network, node))
             if found is None:

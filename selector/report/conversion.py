@@ -308,7 +308,7 @@ def _transient(outcome, review):
         one for one in review.of("suppressor")
         if outcome.places.network.ends[one.place][0] in review.outputs
     ] or review.of("suppressor")  # fmt: skip
-    clamps = [one.results.get("clamping_voltage_v", NAN) if one.found else NAN for one in at_output]
+    clamps = [one.result("clamping_voltage_v") if one.found else NAN for one in at_output]
     if clamps and all(c == c for c in clamps):
         review.transient_v = max(clamps)
         review.transient_from = CLAMPED

@@ -238,13 +238,13 @@ def _running_steps(outcome, review):
     )  # fmt: skip
     bridges = [one for one in review.of("rectifier") if one.found and one.picks["rectifier"] >= 0]
     for one in review.of("phase lead"):
-        line = one.results.get("line_rms_a", NAN)
+        line = one.result("line_rms_a")
         yield BenchStep(
             f"line current in {outcome.places.names[one.place]}", "Clamp meter that reads true rms, each lead, at full output.",
             0.9 * line, 1.1 * line, "A", f"about {number(line)} A rms, the three within {number(100 * EQUAL_WITHIN)} %",
             "One lead without current is an open joint or diode: stop at once.",
         )  # fmt: skip
-    ripple = max((one.results.get("ripple_rms_a", NAN) for one in bridges), default=NAN)
+    ripple = max((one.result("ripple_rms_a") for one in bridges), default=NAN)
     yield BenchStep(
         "ripple", "At full output: ac range of a clamp meter on the dc cable, and of a voltmeter at the output post.",
         0.0, 2 * ripple, "A",
@@ -253,7 +253,7 @@ def _running_steps(outcome, review):
         "Probes only where they cannot slip between posts.",
     )  # fmt: skip
     for one in bridges:
-        case, junction = (one.results.get(name, NAN) - KELVIN for name in ("case_k", "junction_k"))
+        case, junction = (one.result(name) - KELVIN for name in ("case_k", "junction_k"))
         part = part_of(outcome, one, "rectifier")
         greatest = float(part[0].columns["greatest_junction_k"][part[1]]) - KELVIN
         most = greatest - outcome.settings.number("junction temperature spare") - (junction - case)

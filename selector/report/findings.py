@@ -110,7 +110,7 @@ def cautions_of(outcome):
             words.add("chassis return")
         if any(one.results.get("conductor_temperature_k", 0) > 333.15 for one in outcome.chosen):
             words.add("hot surface")
-        if any(one.picks.get("protection", -1) >= 0 for one in outcome.chosen):
+        if any(one.pick("protection") >= 0 for one in outcome.chosen):
             words.add("protection")
     if any(row["role"] == "ground" for row in outcome.project.rows("nodes.csv")):
         words.add("ground")

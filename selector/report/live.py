@@ -217,7 +217,7 @@ def prepare(outcome, kind, chosen):
     present = {
         role.role: np.array([outcome.wanted[i][role.role].present for i in indices], dtype=bool) for role in kind.roles
     }
-    picks = {role.role: np.array([one.picks.get(role.role, -1) for one in chosen]) for role in kind.roles}
+    picks = {role.role: np.array([one.pick(role.role) for one in chosen]) for role in kind.roles}
     spread = {role: index[place_of_case] for role, index in picks.items()}
     source = Source(kind, candidates, places.constants, cases, spread)
     live = Live(kind, chosen, places, checks, source, spares, None, None, Helper(), place_of_case, present, spread)

@@ -26,7 +26,7 @@ def heat_lines(outcome, one):
 
 def share_sentence(outcome, one):
     """How much of the alternator's whole heat leaves it with the rectifier, by a loss balance; empty where unknown."""
-    low, high = (one.results.get(f"heat_share_{end}", float("nan")) for end in ("low", "high"))
+    low, high = (one.result(f"heat_share_{end}") for end in ("low", "high"))
     if low != low or high != high:
         return ""
     poor, good = (outcome.places.columns[f"machine_efficiency_{end}"][one.place] for end in ("low", "high"))

@@ -173,7 +173,7 @@ def _verdict_words(check, status, actual, limit):
 
 def part_of(outcome, one, role):
     """(candidates, number) of the part in a role, or None where there is none."""
-    index = one.picks.get(role, -1)
+    index = one.pick(role)
     if index is None or index < 0:
         return None
     family = next(r.family for r in one.kind.roles if r.role == role)
@@ -305,7 +305,7 @@ def _rests_on(outcome, one):
     """Rows that would have to be served first, where what they give is not known."""
     places = outcome.places
     served = {other.place for other in outcome.chosen if other.status == "served"}
-    for column, rows in places.guards.get(one.place, {}).items():
+    for column, (_, rows) in places.guards.get(one.place, {}).items():
         value = places.columns[column][one.place]
         if value != value:
             names = some(

@@ -254,14 +254,14 @@ def _pick(outcome, plan, entry, role, by_place, values_only):
     want = outcome.wanted[entry.one.place][role]
     if not want.present:
         return NONE, PICKED
-    index = entry.one.picks.get(role, -1)
+    index = entry.one.pick(role)
     part = outcome.candidates[own.family].keys[index] if index >= 0 else ""
     if not want.inherited:
         return part, PICKED
     above = [row for row in outcome.places.upstream[entry.one.place] or () if row in by_place]
     if len(above) == 1 and not values_only:
         source = by_place[above[0]]
-        if source.one.picks.get(role, -1) == index:
+        if source.one.pick(role) == index:
             return Formula(f"{letters_of(plan, role)}{source.row}", part), INHERITED
     return part, INHERITED
 
@@ -410,7 +410,7 @@ def _height(outcome, entry):
     name = outcome.places.names[entry.one.place] or ""
     longest = [len(_holds(entry.one)) / 54, len(_decided(entry.one)) / 27, len(name) / 17]
     for role in entry.one.kind.roles:
-        index = entry.one.picks.get(role.role, -1)
+        index = entry.one.pick(role.role)
         if index >= 0:
             longest.append(len(outcome.candidates[role.family].keys[index]) / 17)
     return 13.5 * min(8, max(2, int(max(longest)) + 1))

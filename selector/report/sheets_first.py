@@ -117,7 +117,7 @@ def why(outcome, one, sources):
     if one.status == "unserved":
         said = [f"The nearest fit fails: {text}" if i == 0 else text for i, text in enumerate(said)]
         wanted = outcome.wanted[one.place]
-        empty = [r.role for r in one.kind.roles if wanted[r.role].present and one.picks.get(r.role, -1) < 0]
+        empty = [r.role for r in one.kind.roles if wanted[r.role].present and one.pick(r.role) < 0]
         said += [f"no part for: {', '.join(empty)}"] if empty else []
     said += [("To find out: " if n == 0 else "") + question for n, question in enumerate(questions_of(outcome, one))]
     if not said:

@@ -90,7 +90,7 @@ def sources(outcome):
     for one in outcome.chosen:
         cited |= {names.key(names.of(check, one.place)) for check, *_ in one.verdicts}
         for role in one.kind.roles:
-            index = one.picks.get(role.role, -1)
+            index = one.pick(role.role)
             if index >= 0:
                 cited.add(outcome.candidates[role.family].sources[index])
     for row in outcome.catalogue["sources.csv"].iter_rows(named=True):

@@ -321,7 +321,7 @@ def _compared(plan, entry):
     for name, unit, worst, condition in plan.results:
         if name not in entry.cells:
             continue
-        value = one.results.get(name, float("nan"))
+        value = one.result(name)
         if first != last or name not in one.results:
             values = entry.live.number(name)[first : last + 1]
             value = float(values.max() if worst == "MAX" else values.min())

@@ -336,7 +336,7 @@ def substitute_of(shelf, fit):
 def size_against(shelf, fit):
     """(size, "the same part", "same size", "larger", "smaller" or None) beside the plain pick."""
     own = shelf.outcome.candidates[fit.use.family]
-    plain_pick = shelf.plain[fit.place].picks.get(fit.role, -1)
+    plain_pick = shelf.plain[fit.place].pick(fit.role)
     words = None
     if plain_pick >= 0 and shelf.plain[fit.place].status == "served":
         ratio = own.size_value[fit.use.index] / own.size_value[plain_pick]
@@ -352,7 +352,7 @@ def says_of(shelf, fit):
     candidates = shelf.outcome.candidates
     served = one.status == "served"
     for role in one.kind.roles:
-        before, after = one.picks.get(role.role, -1), fit.picks.get(role.role, -1)
+        before, after = one.pick(role.role), fit.picks.get(role.role, -1)
         if role.role == fit.role or after < 0 or not served or before < 0:
             continue
         want = shelf.outcome.wanted[fit.place][role.role]
@@ -627,7 +627,7 @@ def for_data(shelf, place):
 def rank_of(shelf, fit):
     """Long enough first, then what leaves the leading part as picked, then a sound one, then by preference."""
     lead = shelf.plain[fit.place].kind.leading
-    others = fit.role != lead and fit.picks[lead] != shelf.plain[fit.place].picks.get(lead, -1)
+    others = fit.role != lead and fit.picks[lead] != shelf.plain[fit.place].pick(lead)
     preference = shelf.outcome.chooser.preferences[fit.use.family]
     columns = {flag: shelf.outcome.places.columns[flag][fit.place : fit.place + 1] for flag in preference.flags}
     group, combinations = preference.groups(columns, 1)

@@ -2,33 +2,20 @@
 spare never helps, and the order of rows and columns does not matter. Seeded, so that a failure comes again."""
 
 import csv
-import importlib.util
 import itertools
 import json
 import random
 import re
-import sys
-from pathlib import Path
 
 import pytest
 
 from selector import pipeline
 from selector.report.result import result, to_json
+from tests.cases import random_projects as projects
+from tests.cases import second_reading as reading
 
-HERE = Path(__file__).resolve().parent
 RULES = ("general", "us-small-craft", "intl-small-craft", "aircraft")
 
-
-def _beside(name):
-    if name not in sys.modules:
-        spec = importlib.util.spec_from_file_location(name, HERE / f"{name}.py")
-        sys.modules[name] = importlib.util.module_from_spec(spec)
-        spec.loader.exec_module(sys.modules[name])
-    return sys.modules[name]
-
-
-reading = _beside("second_reading")
-projects = _beside("random_projects")
 TABLES = reading.Tables()
 AREA = {wire["key"]: wire["area"] for wire in TABLES.wires}
 

@@ -4,28 +4,13 @@ Trade rules are those of tables/checks.csv and the rule sets; where a rule comes
 projects are invented, seeded, and meant to be odd: blanks, ranges, fixed parts, returns as rows, protection elsewhere.
 """
 
-import importlib.util
 import random
-import sys
-from pathlib import Path
 
 import pytest
 
 from selector import pipeline
-
-HERE = Path(__file__).resolve().parent
-
-
-def _beside(name):
-    spec = importlib.util.spec_from_file_location(name, HERE / f"{name}.py")
-    module = importlib.util.module_from_spec(spec)
-    sys.modules[name] = module
-    spec.loader.exec_module(module)
-    return module
-
-
-reading = _beside("second_reading")
-projects = _beside("random_projects")
+from tests.cases import random_projects as projects
+from tests.cases import second_reading as reading
 
 
 @pytest.fixture(scope="module")

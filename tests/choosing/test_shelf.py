@@ -4,11 +4,8 @@ The projects and shelves are invented and seeded. The rules are those of tables/
 tests/cases/second_reading.py, which imports nothing of the program.
 """
 
-import importlib.util
 import random
-import sys
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 
@@ -19,24 +16,11 @@ from selector.project.files import read_project
 from selector.project.stock import StockItem
 from selector.report.result import result
 from selector.report.shelf import assigned_of, cut_plan_of, for_data, left_csv, shelf_data, shelf_result, to_buy_of
+from tests.cases import random_projects as projects
+from tests.cases import second_reading as reading
 from tests.choosing.projects import BASE, changed, with_rows, write
 
-CASES = Path(__file__).resolve().parents[1] / "cases"
 MICRO = 1_000_000
-
-
-def _beside(name):
-    if name in sys.modules:
-        return sys.modules[name]
-    spec = importlib.util.spec_from_file_location(name, CASES / f"{name}.py")
-    module = importlib.util.module_from_spec(spec)
-    sys.modules[name] = module
-    spec.loader.exec_module(module)
-    return module
-
-
-reading = _beside("second_reading")
-projects = _beside("random_projects")
 
 
 @pytest.fixture(scope="module")

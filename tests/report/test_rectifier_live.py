@@ -1,16 +1,14 @@
 """A rectifier and its sink in the workbook: every name explained, every cell live and the same as the program's."""
 
-import re
 
 import openpyxl
 import pytest
 
-from selector import glossary, pipeline
-from selector.report import sheets_connections, sheets_working
-from selector.report.sheets_tables import TablesUsed
+from selector import pipeline
 from selector.report.workbook import write_workbook
 from tests.choosing.projects import write
 from tests.choosing.test_rectifier import job
+from tests.report.shown_names import names_missing
 from tests.report.test_recalculation import differences, recalculate, table, worked_out  # noqa: F401
 
 RANGE = {"zone": {"ambient [degC]": "40..55"}}
@@ -29,23 +27,7 @@ def written(outcome, tmp_path_factory):
 
 
 def test_every_name_of_its_working_sheet_is_in_the_glossary(outcome):
-    plan = sheets_connections.plan(outcome, False)
-    tables = plan.sheets["tables"] = TablesUsed(outcome, ["rectifiers", "heatsinks"])
-    (one,) = outcome.chosen
-    live = sheets_working.work(outcome, plan, tables, plan.entries, one.kind)
-    missing = {
-        column.name[0]
-        for column in live.helper.columns
-        if column.group in ("given", "fact") and column.name[0] not in (*glossary.NAMES, "upper_end")
-    }
-    missing |= {
-        column.name
-        for column in live.helper.columns
-        if column.group == "step" and glossary.step(column.name)[1] is None
-    }
-    numbers = [column for column in live.helper.columns if not isinstance(column.values[0], str)]
-    assert not missing
-    assert not [head for head in map(sheets_working.heading, numbers) if not re.search(r"\[.+\]$", head) or "_" in head]
+    assert not names_missing(outcome, "rectifier")
 
 
 def test_connections_and_read_first_say_its_heat(written, outcome):

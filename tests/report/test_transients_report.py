@@ -1,17 +1,13 @@
 """Suppressors and freewheel diodes in the workbook: every column named, live like the rest, a change followed."""
 
-import re
-
 import openpyxl
 import pytest
 
-from selector import glossary, pipeline
-from selector.facts import registry
-from selector.report import sheets_connections, sheets_working
-from selector.report.sheets_tables import TablesUsed
+from selector import pipeline
 from selector.report.workbook import write_workbook
 from tests.choosing.projects import write
 from tests.choosing.test_suppressor import CLASS, dump, project
+from tests.report.shown_names import names_missing
 from tests.report.test_recalculation import differences, recalculate, table, worked_out
 
 __all__ = ["recalculate"]
@@ -60,21 +56,7 @@ def path(outcome, tmp_path_factory):
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_every_name_shown_is_in_the_glossary(outcome, kind):
-    plan = sheets_connections.plan(outcome, False)
-    families = list(dict.fromkeys(role.family for one in outcome.chosen for role in one.kind.roles))
-    tables = plan.sheets["tables"] = TablesUsed(outcome, families)
-    entries = [entry for entry in plan.entries if entry.one.kind.name == kind]
-    live = sheets_working.work(outcome, plan, tables, entries, entries[0].one.kind)
-    missing = {name for name in registry(kind).functions if name not in glossary.NAMES}
-    for column in live.helper.columns:
-        head = sheets_working.heading(column)
-        if column.group in ("given", "fact", "summary") and column.name[0] != "upper_end":
-            missing |= {column.name[0]} - set(glossary.NAMES)
-        if column.group == "step" and glossary.step(column.name)[1] is None:
-            missing.add(column.name)
-        if "_" in head or not (isinstance(column.values[0], str) or re.search(r"\[.+\]$", head)):
-            missing.add(head)
-    assert not missing
+    assert not names_missing(outcome, kind)
 
 
 def test_a_pick_of_several_pieces_stands_in_the_drop_down_with_its_number(path):

@@ -10,14 +10,14 @@ from xml.etree import ElementTree
 import openpyxl
 import pytest
 
-from selector import glossary, pipeline
+from selector import pipeline
 from selector.errors import OutputError
-from selector.facts import registry as facts_registry
 from selector.report import package, workbook
 from selector.report.live import letters
 from selector.report.live_checks import SIGN
 from selector.report.package import Sheet, clean
 from selector.report.workbook import build, write_workbook
+from tests.report.shown_names import names_missing
 
 SHEETS = [
     "Read first",
@@ -354,24 +354,7 @@ def test_the_parts_list_adds_up(values, outcome):
 def test_every_name_shown_is_in_the_glossary(outcome):
     sheets = build(outcome)
     assert sheets
-    from selector.report import sheets_connections, sheets_working
-    from selector.report.sheets_tables import TablesUsed
-
-    plan = sheets_connections.plan(outcome, False)
-    families = list(dict.fromkeys(role.family for one in outcome.chosen for role in one.kind.roles))
-    tables = plan.sheets["tables"] = TablesUsed(outcome, families)
-    entries = [entry for entry in plan.entries if entry.one.kind.name == "cable"]
-    live = sheets_working.work(outcome, plan, tables, entries, entries[0].one.kind)
-    missing = {name for name in facts_registry().functions if name not in glossary.NAMES}
-    for column in live.helper.columns:
-        head = sheets_working.heading(column)
-        if column.group in ("given", "fact", "summary") and column.name[0] != "upper_end":
-            missing |= {column.name[0]} - set(glossary.NAMES)
-        if column.group == "step" and glossary.step(column.name)[1] is None:
-            missing.add(column.name)
-        if "_" in head or not (isinstance(column.values[0], str) or re.search(r"\[.+\]$", head)):
-            missing.add(head)
-    assert not missing
+    assert not names_missing(outcome, "cable")
 
 
 def test_headers_carry_units(values):
