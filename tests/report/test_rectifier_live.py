@@ -1,6 +1,5 @@
 """A rectifier and its sink in the workbook: every name explained, every cell live and the same as the program's."""
 
-
 import openpyxl
 import pytest
 
