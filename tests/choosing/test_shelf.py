@@ -101,8 +101,10 @@ def violations(tables, project, shelf_):
     by_key = {
         name: {row["key"]: row for row in getattr(tables, name)} for name in ("wires", "fuses", "lugs", "sleeves")
     }
-    parts = {}
+    parts, unserved = {}, set()
     for one in outcome.chosen:
+        if one.status == "unserved":
+            unserved.add(outcome.places.names[one.place])
         family = {role.role: role.family for role in one.kind.roles}
         parts[outcome.places.names[one.place]] = {
             role: outcome.candidates[family[role]].keys[index] if index >= 0 else None
@@ -117,7 +119,8 @@ def violations(tables, project, shelf_):
         if not at.own_device:
             before = [r["connection"] for r in project["connections.csv"] if r["to"] == row["from"]]
             others = [at.protected_by] if at.protected_by else before
-            fuse = next((by_key["fuses"][parts[o]["protection"]] for o in others if parts[o]["protection"]), None)
+            theirs = [parts[other]["protection"] for other in others if other not in unserved]
+            fuse = next((by_key["fuses"][device] for device in theirs if device), None)
             at.device_unknown = bool(others) and fuse is None
         cases = at.cases()
         for case in cases:
