@@ -56,6 +56,7 @@ def use(outcome, items, source="", brief=False):
 
 
 def _read(outcome, stock):
+    from selector.project.identifying import stated_bench
     from selector.project.stock import read_stock
 
     problems = Problems()
@@ -68,7 +69,7 @@ def _read(outcome, stock):
         if not stock.exists():
             raise UsageError(f"--stock: {stock}: there is no such file")
         source = stock
-    items = read_stock(source, outcome.candidates, outcome.catalogue, problems)
+    items = read_stock(source, outcome.candidates, outcome.catalogue, problems, stated_bench(outcome.settings))
     problems.raise_if_any(ProjectError, f"{stock or 'stock.csv'} cannot be used")
     return items
 

@@ -14,6 +14,8 @@ TEST_CURRENT_A = 0.01
 """Current limit of the next measurement: it harms none of the parts."""
 FORWARD_TEST_V = 5.0
 """Voltage of the next measurement the other way round: above any forward drop, below any breakdown."""
+SOFT_BELOW_V = 6.0
+"""Below this zeners tunnel: they bend softly and leak far more than parts that avalanche (common practice, no source)."""
 HARMLESS_V = 60.0
 """Dry dc that does not hurt at a touch; also as far as usual bench supplies go."""
 KINDS = {"suppressor": "suppressor", "avalanche": "avalanche diode", "zener": "zener", "rectifier": "rectifier diode",
@@ -156,7 +158,7 @@ class Identified:
     assumptions: list[dict] = field(default_factory=list)
 
 
-def identify(text, catalogue, ambient_k=None, resolution_a=None, accuracy=None):
+def identify(text, catalogue, ambient_k=None, resolution_a=None, accuracy=None, warming_k=None, among=None):
     """What an unmarked part can be by its bench readings.
 
     Parameters
@@ -166,6 +168,8 @@ def identify(text, catalogue, ambient_k=None, resolution_a=None, accuracy=None):
     ambient_k : air of the bench; None takes the default [K]
     resolution_a : least current the meter shows; None takes the default [A]
     accuracy : share the meter may be wrong by; None takes the default
+    warming_k : how much warmer than the bench the part may have got; None takes the default [K]
+    among : keys of the parts it can only be; None: any of the tables
 
     Returns
     -------
@@ -174,9 +178,9 @@ def identify(text, catalogue, ambient_k=None, resolution_a=None, accuracy=None):
     Raises `UnitError` where the text is no readings.
     """
     readings = parse_readings(text)
-    setup, assumptions, usual = _bench(catalogue, ambient_k, resolution_a, accuracy)
+    setup, assumptions, usual = _bench(catalogue, ambient_k, warming_k, resolution_a, accuracy)
     read = [_at_resolution(reading, setup) for reading in readings]
-    parts = parts_of(catalogue, setup.usual)
+    parts = [part for part in parts_of(catalogue, setup.usual) if among is None or part.key in among]
     found = Identified(readings, setup, assumptions=assumptions)
     found.candidates = [c for part in parts if (c := _candidate(part, read, setup)) is not None]
     found.refused = _refused(parts, found.candidates, read, setup)
@@ -200,9 +204,9 @@ def identify(text, catalogue, ambient_k=None, resolution_a=None, accuracy=None):
 # ---- figures
 
 
-def _bench(catalogue, ambient_k, resolution_a, accuracy):
+def _bench(catalogue, ambient_k, warming_k, resolution_a, accuracy):
     """The bench, the defaults taken, and the usual figures of parts that give none, each as (what, entry)."""
-    stated = dict(zip(_SETTINGS, (ambient_k, None, resolution_a, accuracy), strict=True))
+    stated = dict(zip(_SETTINGS, (ambient_k, warming_k, resolution_a, accuracy), strict=True))
     rows = {row["default"]: row for row in catalogue["defaults.csv"].iter_rows(named=True)}
     values, taken = {}, []
     for name, value in stated.items():
@@ -294,7 +298,7 @@ def _window(part, reading, setup):
     )  # fmt: skip
     if current >= part.test_high_a:
         return low, high
-    if part.leakage_a is None or current <= bench.leakage_at_a(part.leakage_a, max(warm, 298.15)):
+    if current <= _leak_limit_a(part, setup) or high < SOFT_BELOW_V:
         return low, math.inf
     return (low, math.inf) if part.stand_off_v is not None and part.stand_off_v <= high else None
 
@@ -344,7 +348,7 @@ def _allows(part, reading, setup):
 
 
 def _leak_limit_a(part, setup):
-    """The most a diode that is not made to break down passes in reverse on this bench [A]."""
+    """The most a part passes in reverse on this bench where it does not break down [A]."""
     own = part.leakage_a if part.leakage_a is not None else setup.usual["reverse leakage", _material(part)][1]
     return bench.leakage_at_a(own, max(setup.temperatures()[1], 298.15))
 

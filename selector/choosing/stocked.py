@@ -107,7 +107,9 @@ class Stock:
             some = ", ".join(item.candidates[:4])
             count = item.candidates_in_all or len(item.candidates)
             more = f" and {count - 4} more" if count > 4 else ""
-            if item.remarks and not 2 <= count <= MOST_NAMED:  # what is missing says more than the names do
+            if item.remarks and (
+                item.identified is not None or not 2 <= count <= MOST_NAMED
+            ):  # what is missing says more than the names do
                 return "AMBIGUOUS", None, None, " ".join(item.remarks)
             return "AMBIGUOUS", None, None, f"It may be any of {some}{more}: say which, and it can be used."
         if item.status == "unread" or item.index is None or item.family not in self.candidates:

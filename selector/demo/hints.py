@@ -164,7 +164,7 @@ HINTS = {
         "length [m]": ("of each piece of a wire", "3.2"),
         "condition": ("new, used, aged or unknown", "used"),
         "measured": (
-            "bench readings of a part without a marking, kept for you: selector size --measured says what it may be",
+            "bench readings of a suppressor, zener or diode: they leave only the parts that can have shown them",
             "0 A at 20 V; 0.1 A at 27 V",
         ),
         "note": ("for yourself", "from the old windlass"),

@@ -38,6 +38,8 @@ class Understood:
     colour: str = ""
     remarks: list = field(default_factory=list)
     at_worst: dict = field(default_factory=dict)
+    open_parts: list = field(default_factory=list)
+    """(family, index) of the parts that remain, where nothing else is doubtful."""
 
 
 def understand(text, parts, vocabulary, insulations=()):
@@ -168,6 +170,7 @@ def _settled(reading, insulations):
     worst = rows[0] if len(rows) == 1 else _worst(reading, rows)
     missing = [group for group in reading.shape.needed if not reading.columns_said.intersection(group)]
     if worst is None:
+        done.open_parts = [] if doubts else [(reading.family, int(row)) for row in rows]
         doubts.append(_ask(reading, rows))
     elif missing:
         what = ", ".join(column_words(group[0]) for group in missing)

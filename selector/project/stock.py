@@ -7,6 +7,7 @@ silently one of the two. How a description is understood stands in `selector.pro
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -16,6 +17,7 @@ from selector.project.declarations import STOCK
 from selector.project.describing import understand
 from selector.project.describing_tokens import Vocabulary
 from selector.project.describing_words import PLAIN, SHAPES
+from selector.project.identifying import narrow_by_readings
 from selector.units import find_unit
 
 if TYPE_CHECKING:
@@ -47,7 +49,7 @@ class StockItem:
     unit : "m" for parts that are lengths, "piece" for counted ones
     length_m : length of each piece, None for counted parts and where it is not said
     condition : new, used, aged or unknown; ``condition_assumed`` where nothing says it
-    measured : bench readings, as written
+    measured : bench readings, as written; ``identified`` is what they can be of, None without readings
     at_worst : column -> the value the piece is good for where the description leaves it open; it replaces the part's
     remarks : sentences: what is missing or contradictory, and how to settle it
     extra : columns nobody declared, by header, as written
@@ -69,6 +71,7 @@ class StockItem:
     condition: str = "unknown"
     condition_assumed: bool = True
     measured: str = ""
+    identified: Any = None
     colour: str = ""
     note: str = ""
     at_worst: dict[str, float] = field(default_factory=dict)
@@ -77,7 +80,11 @@ class StockItem:
 
 
 def read_stock(
-    source: Path | str | Frame, parts: dict[str, Candidates], catalogue: Catalogue, problems: Problems
+    source: Path | str | Frame,
+    parts: dict[str, Candidates],
+    catalogue: Catalogue,
+    problems: Problems,
+    bench: dict[str, float] | None = None,
 ) -> list[StockItem]:
     """The items of a stock list, in the order of its rows.
 
@@ -87,6 +94,7 @@ def read_stock(
     parts : family -> its `Candidates`
     catalogue : tables read with ``load(idle=True)``: trade_words.csv is needed
     problems : collection for what is wrong with the list
+    bench : how it was measured, as `selector.project.identifying.stated_bench` has it; what is not said is a default
     """
     frame: Any = source if isinstance(source, Frame) else read_list(source, problems)
     if frame is None:
@@ -94,10 +102,22 @@ def read_stock(
     vocabulary = Vocabulary(catalogue.rows("trade_words.csv"))
     insulations = catalogue.rows("insulations.csv")
     items = []
+    complain = _complainer(frame, problems)
     for row, line in zip(frame.data.iter_rows(named=True), frame.lines, strict=True):
         if row["part"]:
-            items.append(_item(frame, row, line, parts, vocabulary, insulations, problems))
+            known = understand(row["part"], parts, vocabulary, insulations)
+            item = _item(frame, row, line, known, vocabulary, partial(complain, line))
+            if item.measured:
+                narrow_by_readings(item, known.open_parts, parts, catalogue, bench or {}, partial(complain, line))
+            items.append(item)
     return items
+
+
+def _complainer(frame, problems):
+    def complain(line, column, found, expected, near=""):
+        problems.add(frame.label or frame.name, line, frame.headers.get(column, column), found, expected, near)
+
+    return complain
 
 
 def read_list(path: Path | str, problems: Problems):
@@ -120,19 +140,14 @@ def read_list(path: Path | str, problems: Problems):
     return read_table(chosen[0], STOCK, None, problems)
 
 
-def _item(frame, row, line, parts, vocabulary, insulations, problems):
-    text = row["part"]
-    known = understand(text, parts, vocabulary, insulations)
+def _item(frame, row, line, known, vocabulary, complain):
     item = StockItem(
-        line, text, known.status, known.family, known.part, known.index, known.candidates, known.candidates_in_all,
+        line, row["part"], known.status, known.family, known.part, known.index, known.candidates, known.candidates_in_all,
         known.fields, colour=known.colour, measured=row["measured"] or "", note=row["note"] or "",
         at_worst=known.at_worst, remarks=known.remarks,
     )  # fmt: skip
     declared = {column.name for column in STOCK}
     item.extra = {frame.headers.get(n, n): v for n, v in row.items() if n not in declared and v is not None}
-
-    def complain(column, found, expected, near=""):
-        problems.add(frame.label or frame.name, line, frame.headers.get(column, column), found, expected, near)
 
     shape = SHAPES.get(known.family, PLAIN)
     item.unit = "piece" if shape.counted else "m"

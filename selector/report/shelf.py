@@ -6,6 +6,7 @@ import io
 from selector.choosing.checks import margin_of
 from selector.choosing.stocked import BEND_LEAST, BEND_MOST, UNITS_A_METRE
 from selector.choosing.verdicts import margin_scale
+from selector.report.bench import identified_data
 from selector.report.result import Sources, digits, in_unit, part_of, picks_of, plain, result, sentence, shown
 
 NEAR_MISSES = 5
@@ -215,6 +216,7 @@ def read_of(shelf):
             "condition": item.condition,
             "condition_assumed": item.condition_assumed,
             "remarks": list(item.remarks),
+            "identified": None if item.identified is None else identified_data(item.identified),
         }
         for item in shelf.stock.items
     ]
@@ -293,7 +295,8 @@ def worst_of(shelf, fit, sources):
     """(code, actual, limit, unit, sentence) of what decides against a part at a place."""
     if fit.picks is not None:
         longest = max(fit.pieces_m, default=0.0)
-        text = f"It complies, but the longest piece is {plain(longest)} m and one cut needs {plain(fit.cut_m)} m; wires are not joined."
+        has = f"the longest piece is {plain(longest)} m" if fit.pieces_m else "no piece's length is known"
+        text = f"It complies, but {has} and one cut needs {plain(fit.cut_m)} m; wires are not joined."
         return "LENGTH", metres(longest), metres(fit.cut_m), "m", text
     if not fit.fails:
         words = " and ".join(role_words(role) for role in fit.no_later) or "other part"
@@ -376,9 +379,8 @@ def says_of(shelf, fit):
     if fit.use.factor != 1.0:
         said.append(f"its condition leaves it {fit.use.factor * 100:g} % of a new one's ampacity")
     if fit.too_short:
-        said.append(
-            f"the longest piece is {plain(max(fit.pieces_m, default=0.0))} m, one cut needs {plain(fit.cut_m)} m"
-        )
+        has = f"the longest piece is {plain(max(fit.pieces_m))} m" if fit.pieces_m else "no piece's length is known"
+        said.append(f"{has}, one cut needs {plain(fit.cut_m)} m")
     return said
 
 
