@@ -84,6 +84,7 @@ SUPPLIES = (
     Number("load dump", "V", above=0),
     Number("load dump resistance", "ohm", above=0),
     Number("load dump time", "ms", above=0),
+    Number("load dump suppressed", "V", above=0),
     Number("field current", "A", above=0),
     Number("field inductance", "H", above=0),
     Number("field resistance", "ohm", above=0),

@@ -12,18 +12,14 @@ class Devices(Filling):
 
     def _devices(self):
         at = self.text("protection_at")
-        by = self.text("protected_by")
         names = {fold(name): row for row, name in enumerate(self.text("connection")) if name}
         served_by = self.served_by = self.resolve("protected_by", names, "connection")
-        said = [None if value is None else fold(value) for value in self.text("protection")]
         usual = self.settings.values["protection at"]
-        bare = self.is_kind(*WITHOUT_DEVICE)
+        bare, has_own = self.is_kind(*WITHOUT_DEVICE), self.has_own_device()
         self.put("asks_device", ~bare * 1.0)
         devices, at_end, assumed = np.zeros(self.count), [None] * self.count, np.zeros(self.count, bool)
         for row in range(self.count):
-            if bare[row] or by[row] is not None or said[row] in ("none", "-", "no"):
-                continue
-            if self.is_return[row] and said[row] is None:
+            if not has_own[row]:
                 continue
             place = at[row]
             if place is None:
@@ -69,6 +65,19 @@ class Devices(Filling):
         )
         self.put("fuse_self_heating_k", np.full(self.count, self.settings.number("fuse self-heating")))
         self.put("holder_limit_k", np.full(self.count, self.settings.number("fuse or breaker holder terminal limit")))
+
+    def has_own_device(self):
+        """Mask of the rows that have a fuse or breaker of their own, picked or not."""
+        said = [None if value is None else fold(value) for value in self.text("protection")]
+        return np.array(
+            [
+                not bare and by is None and word not in ("none", "-", "no") and (word is not None or not back)
+                for bare, by, word, back in zip(
+                    self.is_kind(*WITHOUT_DEVICE), self.text("protected_by"), said, self.is_return, strict=True
+                )
+            ],
+            dtype=bool,
+        )
 
     def _end_nearer_battery(self, row):
         a, b = self.a[row], self.b[row]

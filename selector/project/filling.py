@@ -56,6 +56,7 @@ class Filling:
     no_lug: Any
     ground_joint: Any
     device_end: Any
+    has_own_device: Any
     upstream: Any
     kinds_folded: Any
     is_kind: Any

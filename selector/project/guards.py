@@ -32,12 +32,18 @@ class Guards(Filling):
             self.put(column, np.full(self.count, NAN))
 
     def _at_or_near(self, node, suppressors):
-        """Suppressors at a node, or else those on its island."""
+        """Suppressors at a node, or else those on its island that hold it down whatever device opens."""
         own = [row for row in suppressors if self.a[row] == node]
         if own or node < 0:
             return own
-        island = self.network.island
-        return [row for row in suppressors if island[self.a[row]] == island[node]]
+        network = self.network
+        devices = set(np.flatnonzero(self.has_own_device()).tolist())
+        return [
+            row
+            for row in suppressors
+            if network.island[self.a[row]] == network.island[node]
+            and network.guarded_at(node, self.a[row], devices)
+        ]
 
     def _outputs(self, row):
         """Nodes of an alternator's dc output on the island of a suppressor."""

@@ -58,6 +58,48 @@ class Network:
                     queue.append(other)
         return distance
 
+    def reached(self, starts, shut=(), barred=()):
+        """Nodes joined to these, grounds left out, without going over the rows ``shut`` or onto the nodes ``barred``:
+        node -> the row it was reached over, None of the starts."""
+        found = {node: None for node in starts if node not in barred and not self.is_ground(node)}
+        queue = deque(found)
+        while queue:
+            node = queue.popleft()
+            for row in (*self.leaving[node], *self.entering[node]):
+                a, b = self.ends[row]
+                other = b if a == node else a
+                if row not in shut and other not in found and other not in barred and not self.is_ground(other):
+                    found[other] = row
+                    queue.append(other)
+        return found
+
+    def way(self, start, goals):
+        """Rows of a shortest way from a node to one of these; None where none of them is joined to it."""
+        found = self.reached([start])
+        node = next((n for n in found if n in goals), None)
+        if node is None:
+            return None
+        rows = []
+        while (row := found[node]) is not None:
+            a, b = self.ends[row]
+            rows.append(row)
+            node = b if a == node else a
+        return rows
+
+    def alternators_of_island(self, node):
+        """Nodes of the alternators on a node's island."""
+        return [n for n, s in self.supplies.items() if s["type"] == "alternator" and self.island[n] == self.island[node]]
+
+    def guarded_at(self, node, suppressor, devices):
+        """Whether a suppressor at one node holds down what an alternator sends to another, whatever device opens.
+
+        A fuse or breaker (a row of ``devices``) that opens leaves its far side alone. What the suppressor holds is the
+        nodes no device parts from it; another node is guarded if every way to it from an alternator leads over these:
+        it lies among them or behind them, seen from the machine.
+        """
+        held = self.reached([suppressor], devices)
+        return node not in self.reached(self.alternators_of_island(node), barred=held)
+
     def is_ground(self, node):
         return node >= 0 and self.role[node] == GROUND
 

@@ -304,20 +304,32 @@ def _purpose(rows, one):
 
 def _transient(outcome, review):
     """The highest voltage at the output when the battery falls off."""
-    at_output = [
-        one for one in review.of("suppressor")
-        if outcome.places.network.ends[one.place][0] in review.outputs
-    ] or review.of("suppressor")  # fmt: skip
-    clamps = [one.result("clamping_voltage_v") if one.found else NAN for one in at_output]
-    if clamps and all(c == c for c in clamps):
-        review.transient_v = max(clamps)
-        review.transient_from = CLAMPED
+    held = _held_at(outcome, review, review.outputs)
+    if held == held:
+        review.transient_v, review.transient_from = held, CLAMPED
+        return
+    suppressed = or_nan(review.supply["load_dump_suppressed_v"])
+    if suppressed == suppressed:
+        review.transient_v, review.transient_from = suppressed, "what its own diodes leave of its load dump"
         return
     stated = or_nan(review.supply["load_dump_v"])
     review.transient_assumed = stated != stated
     review.transient_v = _assumed_dump(outcome, review) if review.transient_assumed else stated
     how = ", assumed," if review.transient_v == review.transient_v and review.transient_assumed else ","
-    review.transient_from = f"its load dump{how} which no suppressor {'here ' if clamps else ''}holds down"
+    here = "here " if review.of("suppressor") else ""
+    review.transient_from = f"its load dump{how} which no suppressor {here}holds down"
+
+
+def _held_at(outcome, review, nodes):
+    """What suppressors hold these nodes down to, whatever fuse or breaker opens [V]; NaN where none does."""
+    network, own = outcome.places.network, outcome.places.columns["own_device"]
+    devices = {row for row in range(len(own)) if own[row] == 1}
+    ends = {one.place: network.ends[one.place][0] for one in review.of("suppressor")}
+    guards = [one for one in review.of("suppressor") if ends[one.place] in nodes] or [
+        one for one in review.of("suppressor") if all(network.guarded_at(n, ends[one.place], devices) for n in nodes)
+    ]
+    clamps = [one.result("clamping_voltage_v") if one.found else NAN for one in guards]
+    return max(clamps) if clamps and all(c == c for c in clamps) else NAN
 
 
 def _assumed_dump(outcome, review):
@@ -453,6 +465,10 @@ def _equipment(outcome, review):
         if stands == stands and on_output:
             yield _limit(row["node"], row["node"], "withstand against the highest charging voltage", stands,
                          review.charging_v, "V")  # fmt: skip
+            held = _held_at(outcome, review, {node}) if review.transient_from != CLAMPED else NAN
+            if held == held:  # a suppressor of its own, behind a device that parts it from the machine
+                yield _limit(row["node"], row["node"], f"withstand against {CLAMPED}", stands, held, "V")
+                continue
             yield _limit(row["node"], row["node"], f"withstand against {review.transient_from}", stands,
                          review.transient_v, "V", note="the load dump is assumed" if review.transient_assumed else "",
                          code="" if review.of("suppressor") or review.transient_assumed else "V02")  # fmt: skip

@@ -2,11 +2,17 @@
 
 from selector.report.result import digits, plain
 
-CODES = ("T01", "T02")
+CODES = ("T01", "T02", "T03")
 """Codes of findings about transients that belong to no single check."""
+OWN_DIODES = "where its own diodes hold the dump down, write load dump suppressed [V] in supplies.csv"
 DISCONNECTS_CURE = (
     "Put a suppressor at the alternator's output, keep a second battery that stays connected, or tell the regulator "
-    "beforehand and write may disconnect no in supplies.csv."
+    f"beforehand and write may disconnect no in supplies.csv; {OWN_DIODES}."
+)
+OPENS_CURE = (
+    "Put a suppressor on the alternator's side of it, or keep a battery there that stays connected. Where nothing opens the "
+    "alternator's line without its regulator being told beforehand, write may disconnect no beside the alternator in "
+    f"supplies.csv; {OWN_DIODES}."
 )
 TOO_MUCH_CURE = (
     "Keep a second battery that stays connected, let the field go faster (a zener or suppressor in place of its plain "
@@ -127,34 +133,86 @@ def transient_findings(outcome):
 
 
 def _disconnecting(outcome):
-    """Batteries that may go off while an alternator charges them, and nothing that takes the pulse."""
-    network = outcome.places.network
+    """Batteries that may go off while an alternator charges them, or whose line may open, and nothing takes the pulse."""
+    network, told = outcome.places.network, set()
     supplies = network.supplies
+    bare = _bare_machines(outcome)
     for node in outcome.places.disconnecting:
-        island = network.island[node]
-        there = [n for n in supplies if network.island[n] == island]
-        machines = [supplies[n]["node"] for n in there if supplies[n]["type"] == "alternator"]
-        stays = [
-            n
-            for n in there
-            if (supplies[n]["type"] or "battery") == "battery" and n not in outcome.places.disconnecting
-        ]
-        if not machines or stays or _guarded(outcome, island):
+        machines = [n for n in bare if network.island[n] == network.island[node]]
+        stays = [n for n in _staying(outcome) if network.island[n] == network.island[node]]
+        if not machines or stays:
             continue
-        name = supplies[node]["node"]
+        told.update(machines)
+        name, behind = supplies[node]["node"], _behind_a_device(outcome, node)
         yield ("T01", "must", [], [name], None, None, "",
-               f"{name} may disconnect while {' and '.join(machines)} charges it, and nothing there takes the load dump. The "
-               "same goes for a switch or fuse between them.", DISCONNECTS_CURE)  # fmt: skip
+               f"{name} may disconnect while {' and '.join(supplies[n]['node'] for n in machines)} charges it, and nothing there "
+               f"takes the load dump. The same goes for a switch or fuse between them.{behind}", DISCONNECTS_CURE)  # fmt: skip
+    for machine in bare:
+        if machine in told:
+            continue
+        name, said = supplies[machine]["node"], supplies[machine]["may_disconnect"]
+        rows = [] if said == "no" else _only_links(outcome, machine)
+        if rows:
+            names = [outcome.places.names[row] for row in rows]
+            which = "any of these opens" if len(names) > 1 else "it opens"
+            yield ("T03", "must", names, [name], None, None, "",
+                   f"The fuse or breaker of {' and of '.join(names)} stands between {name} and its battery: when {which}, nothing "
+                   f"on {name}'s side takes the load dump.{_behind_a_device(outcome, machine)}", OPENS_CURE)  # fmt: skip
+        elif said == "yes":
+            yield ("T03", "must", [], [name], None, None, "",
+                   f"The line of {name} may open while it charges, and nothing on its side takes the load "
+                   f"dump.{_behind_a_device(outcome, machine)}", OPENS_CURE)  # fmt: skip
 
 
-def _guarded(outcome, island):
+def _bare_machines(outcome):
+    """Nodes of alternators that charge a battery, with nothing on their own side that holds their load dump down."""
+    network, devices = outcome.places.network, _devices(outcome)
+    guards = {network.ends[one.place][0] for one in _suppressors(outcome)}
+    charged = {network.island[n] for n, own in network.supplies.items() if (own["type"] or "battery") == "battery"}
+    return [
+        node
+        for node, own in network.supplies.items()
+        if own["type"] == "alternator"
+        and network.island[node] in charged
+        and own["load_dump_suppressed_v"] is None
+        and not guards & network.reached([node], devices).keys()
+    ]
+
+
+def _suppressors(outcome):
+    return [one for one in outcome.chosen if one.kind.name == "suppressor" and one.status != "unserved"]
+
+
+def _devices(outcome):
+    """Rows with a fuse or breaker of their own."""
+    own = outcome.places.columns["own_device"]
+    return {row for row in range(len(own)) if own[row] == 1}
+
+
+def _staying(outcome):
+    """Nodes of batteries that do not disconnect by themselves."""
+    return [
+        node
+        for node, own in outcome.places.network.supplies.items()
+        if (own["type"] or "battery") == "battery" and node not in outcome.places.disconnecting
+    ]
+
+
+def _only_links(outcome, machine):
+    """Rows whose device alone, by opening, leaves an alternator without any battery that stays."""
+    network, batteries, devices = outcome.places.network, set(_staying(outcome)), _devices(outcome)
+    way = network.way(machine, batteries) or ()
+    return sorted(r for r in way if r in devices and not batteries & network.reached([machine], {r}).keys())
+
+
+def _behind_a_device(outcome, node):
+    """What is said of suppressors that do not count, because a fuse or breaker parts them from the machine."""
     network = outcome.places.network
-    return any(
-        one.kind.name == "suppressor"
-        and one.status != "unserved"
-        and network.island[network.ends[one.place][0]] == island
-        for one in outcome.chosen
-    )
+    island = network.island[node]
+    names = [outcome.places.names[one.place] for one in _suppressors(outcome)
+             if network.island[network.ends[one.place][0]] == island]  # fmt: skip
+    verb = "stands" if len(names) == 1 else "stand"
+    return f" {' and '.join(names)} {verb} behind a fuse or breaker." if names else ""
 
 
 def _too_much(outcome):
