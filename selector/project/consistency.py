@@ -253,6 +253,13 @@ def _odd_machine(row, system_v):
     if dump is not None and highest is not None and dump <= highest:
         yield ("load_dump_v", f"{dump:g} V is not above the {highest:g} V it charges at",
                "Write the absolute peak, charging voltage included, or leave it empty if unknown.")  # fmt: skip
+    suppressed = row["load_dump_suppressed_v"]
+    if suppressed is not None and highest is not None and suppressed <= highest:
+        yield ("load_dump_suppressed_v", f"{suppressed:g} V is not above the {highest:g} V it charges at",
+               "Write the voltage its own diodes hold the load dump at, or leave it empty if nothing in it does.")  # fmt: skip
+    if suppressed is not None and dump is not None and suppressed >= dump:
+        yield ("load_dump_suppressed_v", f"{suppressed:g} V is not below the load dump of {dump:g} V",
+               "Write as load dump the peak without them, or leave one of the two empty.")  # fmt: skip
     if row["poles"] is not None and row["poles"] % 2:
         yield "poles", f"{row['poles']:g} is odd", "Count north and south poles both: 12 for six pairs."
     if row["phases"] not in (None, 1, 3):

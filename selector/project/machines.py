@@ -10,8 +10,8 @@ FIELD = ("field_current_a", "field_inductance_h", "field_resistance_ohm", "field
 """What supplies.csv says of an alternator's field."""
 OF_MACHINE = ("phase lead", "rectifier", "suppressor", "freewheel", "joint")
 MACHINE_NUMBERS = (
-    "rated_current_a", "poles", "load_dump_v", "load_dump_resistance_ohm", "load_dump_time_s", "field_current_a",
-    "field_inductance_h", "field_resistance_ohm", "field_supply_v",
+    "rated_current_a", "poles", "load_dump_v", "load_dump_resistance_ohm", "load_dump_time_s", "load_dump_suppressed_v",
+    "field_current_a", "field_inductance_h", "field_resistance_ohm", "field_supply_v",
 )  # fmt: skip
 
 
@@ -36,6 +36,7 @@ def together(machines):
         "load_dump_v": every("load_dump_v", max),
         "load_dump_resistance_ohm": every("load_dump_resistance_ohm", lambda all_: 1.0 / sum(1.0 / r for r in all_)),
         "load_dump_time_s": every("load_dump_time_s", max),
+        "load_dump_suppressed_v": every("load_dump_suppressed_v", max),
         "speed_range_rpm__high": every("speed_range_rpm__high", min),
         "self_limiting": "no"
         if any(machine["self_limiting"] == "no" for machine in machines)

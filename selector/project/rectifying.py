@@ -54,8 +54,10 @@ class Rectifying(Filling):
             self.typical_inputs.setdefault(int(row), set()).add(column)
 
     def _load_dump(self, own):
-        """Highest voltage of the alternator without its battery: stated, or the high end of its voltage's class."""
-        peak = np.where(own, self.columns["machine_load_dump_v"], NAN)
+        """Highest voltage of the alternator without its battery: what its own diodes leave of it, else what is stated, or
+        the high end of its voltage's class."""
+        suppressed, stated = self.columns["machine_load_dump_suppressed_v"], self.columns["machine_load_dump_v"]
+        peak = np.where(own, np.where(np.isnan(suppressed), stated, suppressed), NAN)
         nominal = self.columns["nominal_v"]
         rows = self.catalogue.rows("typicals.csv", what="load dump peak")
         typical = {volts_named(row["subject"]): typed(row["high"], row["unit"]) for row in rows}

@@ -68,8 +68,12 @@ class Transients(Filling):
         low = {name: np.full(self.count, NAN) for name in ("peak_v", "resistance_ohm", "time_s")}
         high = {name: values.copy() for name, values in low.items()}
         rise = np.full(self.count, NAN)
+        suppressed = np.where(own, self.columns["machine_load_dump_suppressed_v"], NAN)
         listed = {}
         for row in np.flatnonzero(own):
+            if freewheel[row] and suppressed[row] == suppressed[row]:  # a coil sees what the machine's own diodes leave
+                low["peak_v"][row] = high["peak_v"][row] = suppressed[row]
+                continue
             pulse = self._pulse(row, DUMP)
             pairs = _pairs(pulse) if pulse else ({}, {})
             peak, resistance, time = self._stated_dump(row)
@@ -77,42 +81,66 @@ class Transients(Filling):
             if resistance != resistance:
                 resistance = self._by_formula(row, suppressor)
             bare = peak != peak
-            if resistance != resistance and "_several" in self.machine_of[row]:
-                continue  # the printed pairs are those of one machine
+            if pulse and peak < pulse["least_peak_v"]:
+                self._odd_dump(row, peak, pulse)
             for target, pair in ((low, pairs[0]), (high, pairs[1])):
                 target["peak_v"][row] = pair.get("peak_v", NAN) if bare else peak
-                paired = pair.get("resistance_ohm", NAN) if bare else NAN
-                target["resistance_ohm"][row] = paired if resistance != resistance else resistance
+                target["resistance_ohm"][row] = resistance  # those of the pairs are no machine's: it may be a larger one
                 usual = pair if bare else pairs[1]
                 target["time_s"][row] = usual.get("time_s", NAN) if time != time else time
             if pulse and (bare or time != time):
-                listed.setdefault((_pair_words(pulse, bare, resistance != resistance, time != time)), []).append(row)
+                listed.setdefault(_pair_words(pulse, bare, time != time), []).append(row)
         for (what, words, unit), rows in listed.items():
             self.default(what, words, unit, "supplies.csv", self._mask(rows), PULSE_QUESTION)
-            for name in ("dump_peak_v", "dump_resistance_ohm", "dump_time_s") if "pairs" in what else ("dump_time_s",):
+            for name in ("dump_peak_v", "dump_time_s") if "pairs" in what else ("dump_time_s",):
                 self._rests_on(name, self._mask(rows))
             self.questions.setdefault(PULSE_QUESTION, []).extend(map(int, rows))
         unknown = suppressor & own & np.isnan(high["peak_v"] + high["resistance_ohm"] + high["time_s"])
         if unknown.any():
             self.questions.setdefault(NO_PULSE, []).extend(np.flatnonzero(unknown).tolist())
+        central = suppressor & ~np.isnan(suppressed)
+        self.put("has_central", central * 1.0)
+        self.put("central_clamp_v", np.where(central, suppressed, NAN))
         for name, values in low.items():
             self.put(f"dump_{name}", values, high[name])
         self.put("dump_rise_s", rise)
+
+    def _odd_dump(self, row, peak, pulse):
+        """A load dump below any that is printed for a machine that nothing holds down: said, once a machine."""
+        frame, own = self.project.frames["supplies.csv"], self.machine_of[row]
+        note = (f"{frame.label}, {frame.headers['load_dump_v']} of {own['node']}: {peak:g} V is below the "
+                f"{pulse['least_peak_v']:g} V of a {pulse['system_v']:g} V machine that nothing holds down. If its own diodes "
+                "do, write that voltage as load dump suppressed [V] instead.")  # fmt: skip
+        if note not in self.project.notes:
+            self.project.notes.append(note)
 
     def _stated_dump(self, row):
         return (float(self.columns[f"machine_load_dump_{name}"][row]) for name in ("v", "resistance_ohm", "time_s"))
 
     def _by_formula(self, row, suppressor):
-        """Source resistance by rating and highest speed: peak and resistance both rise with the speed."""
+        """Source resistance by rating and highest speed: peak and resistance both rise with the speed.
+
+        A speed nobody states is taken at its usual low end, where the resistance is least and the current greatest.
+        """
         from selector.physics.load_dump import source_resistance_ohm
 
         rated, speed = self.columns["machine_rated_current_a"][row], self.machine_of[row]["speed_range_rpm__high"]
-        if rated != rated or speed is None:
+        if rated != rated:
             return NAN
+        assumed = ""
+        if speed is None:
+            usual = self.catalogue.rows("typicals.csv", what="speed", subject="alternator")
+            if not usual:
+                return NAN
+            speed, assumed = float(usual[0]["low"]), " assumed"
+            if suppressor[row]:
+                self._rests_on("dump_resistance_ohm", self._mask([row]))
+                self.questions.setdefault(usual[0]["question"], []).append(int(row))
         used_at = _used_at(self.columns["nominal_v"][row], self.columns["highest_v"][row])
         value = source_resistance_ohm(used_at, float(rated), float(speed))
         if suppressor[row]:
-            self.default(f"load dump resistance by formula, {used_at:g} V, {rated:g} A, {speed:g} rpm", round(value, 6),
+            what = f"load dump resistance by formula, {used_at:g} V, {rated:g} A, {speed:g} rpm{assumed}"
+            self.default(what, round(value, 6),
                          "ohm", "supplies.csv", self._mask([row]),
                          self.settings.questions.get("load dump resistance", ""))  # fmt: skip
         return value
@@ -210,6 +238,7 @@ class Transients(Filling):
         for name, what in (
             ("lead_diameter_m", "suppressor lead diameter"),
             ("suppressor_mismatch", "suppressor mismatch"),
+            ("suppressor_heated_k", "suppressor heated to"),
         ):
             self.put(name, np.where(suppressor, self.settings.number(what), NAN))
             self.default(what, shown(self.settings.number(what), self.settings.units[what]), self.settings.units[what],
@@ -333,25 +362,23 @@ def _used_at(nominal_v, highest_v):
 
 
 def _pairs(pulse):
-    """The pair of the low figures and that of the high ones; the standard does not mix them."""
+    """Peak and duration of the low pair and of the high one; the standard does not mix them."""
     return tuple(
         {
             "peak_v": pulse[f"{end}_peak_v"],
-            "resistance_ohm": pulse[f"{end}_source_resistance_ohm"],
             "time_s": pulse[f"{end}_duration_s"],
         }
         for end in ("least", "greatest")
     )
 
 
-def _pair_words(pulse, peak, resistance, time):
+def _pair_words(pulse, peak, time):
     """What of a pulse was assumed, in words: (what, value, unit)."""
     if not peak:
         return "load dump time", round(1000 * pulse["greatest_duration_s"], 9), "ms"
     words = []
     for end in ("least", "greatest"):
         text = f"{pulse[f'{end}_peak_v']:g} V"
-        text += f" behind {pulse[f'{end}_source_resistance_ohm']:g} ohm" if resistance else ""
         text += f" for {1000 * pulse[f'{end}_duration_s']:g} ms" if time else ""
         words.append(text)
     return f"load dump, {pulse['system_v']:g} V pairs", ", and ".join(words), ""

@@ -18,7 +18,9 @@ CURES = {
     "L10": "Take a tinned lug.",
     "R07": "Put a suppressor that clamps below the window at the output, or take diodes that are not avalanche.",
     "R12": "Leave the current empty to have it taken from the alternator's rating, or correct that in supplies.csv.",
-    "U11": "Keep the suppressor's own leads short and straight, or ask what the equipment stands for microseconds.",
+    "U11": "Keep the suppressor's own leads short and straight, or ask what the equipment stands for microseconds. Against "
+    "3b put a capacitor at the terminals of what it guards.",
+    "U13": "Take equipment that stands more, or a lower clamp where the charging voltage allows one.",
     "P12": "Take a larger wire, or the next smaller device if the load allows.",
     "P13": "Take a larger device, or a cooler place for its holder.",
 }

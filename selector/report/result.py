@@ -42,6 +42,7 @@ RESULTS = {
     "pulse_energy": ("pulse_energy_j", "J"),
     "pulse_time": ("pulse_time_s", "s"),
     "clamping_voltage": ("clamping_voltage_v", "V"),
+    "clamping_heated": ("clamp_heated_v", "V"),
     "begins_at": ("begins_at_v", "V"),
     "clamping_at_rating": ("holds_at_rating_v", "V"),
     "stand_off": ("suppressor_stand_off_v", "V"),

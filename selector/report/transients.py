@@ -33,10 +33,7 @@ def transient_lines(outcome, one):
 
 def _suppressor_lines(outcome, one):
     columns, i, results = outcome.places.columns, one.place, one.results
-    yield (
-        "highest charging voltage",
-        f"{plain(float(columns['highest_v'][i]))} V, compensated for cold and equalising included",
-    )
+    yield "highest charging voltage", f"{plain(float(columns['highest_v'][i]))} V, {_charging_words(outcome.places, i)}"
     yield "weakest thing at its node", _known(columns["weakest_withstand_v"][i], "V")
     yield from ((label, value) for label, value in _pulse_lines(columns, outcome.places.high, i))
     if not _is_known(results.get("pulse_current_a")):
@@ -55,11 +52,23 @@ def _suppressor_lines(outcome, one):
             f"holds {plain(results['holds_at_rating_v'])} V at its full current"
         ),
     )
+    yield (
+        "the pulse's own heat is not in that; with its junction at "
+        f"{plain(float(columns['suppressor_heated_k'][i]) - 273.15)} degC it holds",
+        _known(results.get("clamp_heated_v"), "V"),
+    )
     if results.get("extrapolated") == 1:
         yield (
             "its energy",
             "extrapolated: the pulse is longer than the last width its class prints, energy held constant",
         )
+
+
+def _charging_words(places, i):
+    """Where the highest charging voltage comes from, and what the reader has to see to."""
+    if any(default.what == "highest charging voltage" and i in default.rows for default in places.defaults):
+        return "usual for such a system; what cold compensation and equalising add is in it only if no charger gives more"
+    return "as stated; cold compensation and equalising have to be in it"
 
 
 def _pulse_lines(columns, high, i):
@@ -76,6 +85,8 @@ def _pulse_lines(columns, high, i):
             for of in ends
         ]
         yield "load dump", ", and ".join(words)
+    if columns["has_central"][i] == 1:
+        yield "the machine's own diodes hold it at", _central_words(ends, columns, i)
     if columns["has_upper"][i] == 1:
         yield "a suppressor nearer the alternator lets through", _known(columns["upper_clamp_v"][i], "V")
     if columns["has_short_pulses"][i] == 1:
@@ -88,6 +99,18 @@ def _pulse_lines(columns, high, i):
                 f"{plain(float(columns['negative_resistance_ohm'][i]))} ohm"
             ),
         )
+
+
+def _central_words(ends, columns, i):
+    """What the machine's own diodes hold, and for how long at most: until the pulse is down there by itself."""
+    from selector.physics.load_dump import dump_time_s
+
+    held, supply = float(columns["central_clamp_v"][i]), float(columns["highest_v"][i])
+    lasts = 0.0
+    for of in ends:
+        peak, time = (float(of.get(name, columns[name])[i]) for name in ("dump_peak_v", "dump_time_s"))
+        lasts = max(lasts, dump_time_s(peak, supply, held, time) if _is_known(peak + time) else float("nan"))
+    return f"{plain(held)} V, for {_milliseconds(lasts)}; a part that begins below that takes the whole pulse, others nothing"
 
 
 def _freewheel_lines(outcome, one):

@@ -250,6 +250,33 @@ class Spot(reading.Place):
                 return found
             found |= more
 
+    def fused(self, row):
+        """Whether a row of the project has a fuse or breaker of its own: a lead that is told nothing else, no return."""
+        if row["kind"] not in ("cable", "control wire") or row.get("protected by"):
+            return False
+        back = "ground" in (self.nodes[row["from"]]["role"], self.nodes[row["to"]]["role"])
+        return row.get("protection") != "none" and (bool(row.get("protection")) or not back)
+
+    def joined(self, starts, over=lambda row: True, beside=()):
+        """Nodes that direct current reaches from these over such rows, never by a ground nor by the nodes ``beside``."""
+        todo, found = [n for n in starts if n not in beside], set()
+        while todo:
+            node = todo.pop()
+            if node in found or node in beside or self.nodes[node]["role"] == "ground":
+                continue
+            found.add(node)
+            for r in self.project["connections.csv"]:
+                if r["kind"] in ("cable", "control wire", "rectifier") and node in (r["from"], r["to"]) and over(r):
+                    todo.append(r["to"] if r["from"] == node else r["from"])
+        return found
+
+    def held_down(self, node, suppressor):
+        """Whether what an alternator sends to a node has to pass a suppressor's first, fuses being what may open: with
+        the suppressor's node, and all that no fuse parts from it, taken out of the network, no way is left."""
+        around = self.joined([suppressor], over=lambda row: not self.fused(row))
+        machines = [n for n in self.supplies if self.is_alternator(n) and n in self.island(node)]
+        return node not in self.joined(machines, beside=around)
+
     guessed = frozenset()
     """Checks that rest on a usual value where the project says nothing."""
 
@@ -463,7 +490,7 @@ class Bridge(Spot):
         short = ends(machine.row.get("short-circuit current [A]"))
         self.short = None if short is None else short[1]
         self.short_times = usual(tables, "short-circuit current over rating, first moment", "alternator", "high")
-        self.dump = number(machine.row.get("load dump [V]"))
+        self.dump = number(machine.row.get("load dump suppressed [V]") or machine.row.get("load dump [V]"))
         self.guards = self.suppressors_of(row["to"])
         self.guessed = {"R08"} if self.short is None else set()
         self.guessed |= set() if self.highest_stated else {"R04", "R06"}
@@ -473,11 +500,11 @@ class Bridge(Spot):
         self.clamp = None
 
     def suppressors_of(self, node):
-        """Rows of suppressors at a node; if it has none, those on its island."""
+        """Rows of suppressors at a node; if it has none, those on its island that hold it down."""
         rows = [r for r in self.project["connections.csv"] if r["kind"] == "suppressor"]
         island = self.island(node)
         return [r["connection"] for r in rows if r["from"] == node] or [
-            r["connection"] for r in rows if r["from"] in island
+            r["connection"] for r in rows if r["from"] in island and self.held_down(node, r["from"])
         ]
 
     @property
@@ -712,7 +739,7 @@ class Guard(Spot):
 
     def __init__(self, tables, project, row, rule, settings):
         super().__init__(tables, project, row, rule, settings)
-        self.guessed = set() if self.highest_stated else {*OF_SUPPRESSOR} - {"U04", "U10"}
+        self.guessed = set() if self.highest_stated else {*OF_SUPPRESSOR} - {"U04", "U10", "U14"}
         self._withstand()
         self._dump()
         self.length = ends(row.get("length [m]"))
@@ -742,7 +769,7 @@ class Guard(Spot):
             low = usual(self.tables, "withstand", f"{self.nominal:g} V equipment, not stated", "low")
             if self.withstand is None or low <= self.withstand:
                 self.withstand = low
-                self.guessed |= {"U03", "U04"}
+                self.guessed |= {"U03", "U04", "U14"}
 
     def _is_silent(self, name):
         """A load that does not say what it stands; a coil or a field, no more than a winding, need not."""
@@ -759,15 +786,21 @@ class Guard(Spot):
         )
 
     def _dump(self):
-        """Both pairs of a load dump, (peak, ohm, seconds): low with low and high with high where nobody says."""
-        self.dumps, self.rise = [], 0.005
+        """Both pairs of a load dump, (peak, ohm, seconds): low with low and high with high where nobody says.
+
+        The ohms of the printed pairs are no machine's; they go by rating and speed, a speed nobody says at its low end.
+        """
+        self.dumps, self.rise, self.central = [], 0.005, None
         if self.machine is None:
             return
         row, standard = self.machine.row, self._standard("A")
         peak, ohm, milli = (number(row.get(f"load dump{n}")) for n in (" [V]", " resistance [ohm]", " time [ms]"))
+        self.central = number(row.get("load dump suppressed [V]"))
         speed = ends(row.get("speed range [rpm]"))
-        if ohm is None and self.machine.rated is not None and speed is not None:
-            ohm = 10 * (self.nominal * 14 / 12) * speed[1] / (0.8 * self.machine.rated * 12000)
+        if ohm is None and self.machine.rated is not None:
+            fastest = speed[1] if speed is not None else usual(self.tables, "speed", "alternator", "low")
+            ohm = 10 * (self.nominal * 14 / 12) * fastest / (0.8 * self.machine.rated * 12000)
+            self.guessed |= {"U03", "U05", "U06"} if speed is None else set()
         if standard is not None:
             self.rise = number(standard["least rise time [us]"]) / 1e6
             self.guessed |= {"U03", "U05", "U06"} if peak is None else {"U05", "U06"} if milli is None else set()
@@ -777,7 +810,7 @@ class Guard(Spot):
             time_end = end if peak is None else "greatest"
             self.dumps.append((
                 peak if own is None else number(own[f"{end} peak [V]"]),
-                ohm if ohm is not None or own is None else number(own[f"{end} source resistance [ohm]"]),
+                ohm,
                 milli / 1000 if milli is not None else None if timed is None
                 else number(timed[f"{time_end} duration [ms]"]) / 1000,
             ))  # fmt: skip
@@ -816,11 +849,17 @@ class GuardCase:
         return _times(part["least"], _warmed(part, self.place.coldest))
 
     def takes_dump(self, part):
-        """Whether the load dump is this suppressor's: none stands before it, or one that holds more than it."""
-        place = self.place
-        if self.dump is None or not place.uppers:
-            return self.dump is not None
-        cold = self.cold_breakdown(part)
+        """Whether the load dump is this suppressor's: none stands before it, or one that holds more than it.
+
+        The machine's own diodes stand before all.
+        """
+        place, cold = self.place, self.cold_breakdown(part)
+        if self.dump is None:
+            return False
+        if place.central is not None and (cold is None or place.central <= cold):
+            return None if cold is None else False
+        if not place.uppers:
+            return True
         return None if None in (place.upper_clamp, cold) else place.upper_clamp > cold
 
     def pulse(self, part):
@@ -930,9 +969,12 @@ def u03(case, part):
 
 def u04(case, part):
     """Where the upper one takes the dump its clamp arrives here; where this one does, U03 has asked it."""
-    if not case.place.uppers or case.dump is None or case.takes_dump(part):
+    place = case.place
+    if not place.uppers or case.dump is None or case.takes_dump(part):
         return None
-    return case.place.upper_clamp, case.place.withstand
+    if None not in (place.central, place.upper_clamp) and place.central < place.upper_clamp:
+        return None  # the machine's own diodes hold it lower still
+    return place.upper_clamp, place.withstand
 
 
 def u05(case, part):
@@ -987,7 +1029,19 @@ def u10(case, part):
     return joules, stands(part["points"], holds * amperes, joules, case.left(part))[1]
 
 
-OF_SUPPRESSOR = ("U01", "U02", "U08", "U07", "U04", "U03", "U05", "U06", "U09", "U10")
+def u14(case, part):
+    """Where the machine's own diodes take the dump, what they hold arrives here (ISO 16750-2, test B)."""
+    place = case.place
+    if place.central is None or case.dump is None or case.takes_dump(part):
+        return None
+    if place.uppers and place.upper_clamp is None:
+        return None, place.withstand
+    if place.uppers and place.upper_clamp <= place.central:
+        return None
+    return place.central, place.withstand
+
+
+OF_SUPPRESSOR = ("U01", "U02", "U08", "U07", "U04", "U14", "U03", "U05", "U06", "U09", "U10")
 
 
 def suppressors(folder):
@@ -1048,7 +1102,9 @@ class Coil(Spot):
             guard = Guard(tables, project, row, rule, settings)
             self.dump = [pair[0] for pair in guard.dumps]
             standard = guard._standard("A")
-            if standard is not None and not self.machine.row.get("load dump [V]"):
+            if guard.central is not None:
+                self.dump = [guard.central]
+            elif standard is not None and not self.machine.row.get("load dump [V]"):
                 self.guessed |= {"D03"}
 
     def _field(self):
@@ -1168,7 +1224,7 @@ CODED = {
     "R01": r01, "R02": r02, "R03": r03, "R04": r04, "R05": r05, "R06": r06, "R08": r08, "R09": r09, "R10": r10,
     "R11": r11, "H01": h01,
     "U01": u01, "U02": u02, "U03": u03, "U04": u04, "U05": u05, "U06": u06, "U07": u07, "U08": u08, "U09": u09,
-    "U10": u10, "D01": d01, "D02": d02, "D03": d03, "D04": d04,
+    "U10": u10, "U14": u14, "D01": d01, "D02": d02, "D03": d03, "D04": d04,
 }  # fmt: skip
 ASKED = frozenset(OF_SPLICE + OF_JOINT_SLEEVE + OF_BRIDGE + OF_BRIDGE_AND_SINK + OF_SUPPRESSOR + OF_DIODE)
 OWN_SPARES = {

@@ -17,7 +17,7 @@ HEADERS = {
                   "coil resistance [ohm]", "load type"),
     "supplies.csv": (*random_projects.HEADERS["supplies.csv"], "chemistry", "may disconnect", "highest [V]", "winding",
                      "source model", "poles", "speed range [rpm]", "load dump [V]", "load dump resistance [ohm]",
-                     "load dump time [ms]", "field current [A]", "field inductance [H]", "field resistance [ohm]",
+                     "load dump time [ms]", "load dump suppressed [V]", "field current [A]", "field inductance [H]", "field resistance [ohm]",
                      "field supply [V]", "design voltage [V]", "phases"),
 }  # fmt: skip
 
@@ -96,11 +96,14 @@ class Maker(random_projects.Maker):
         )
         out = self._blank(f"out {i}", "cable", f"post {i}", f"battery {i}", system)
         out["length [m]"] = "1"
+        out["protection"] = self.maybe(0.2, "none")
         for kind in dict.fromkeys(("rectifier", *self.kinds)):  # without its bridge a machine feeds nothing
             getattr(self, "_" + kind.replace(" ", "_"))(i, system, amps)
 
     def _alternator(self, i, system, amps):
         low, high = DUMPS[system]
+        peak = "" if self.seldom(0.25) else self.number(low, high)
+        held = float(self.number(1.3 * float(system[:2]), 3 * float(system[:2])))
         row = {
             "node": f"alternator {i}", "type": "alternator",
             "rated current [A]": "" if self.seldom(0.06) else f"{amps:g}",
@@ -110,7 +113,8 @@ class Maker(random_projects.Maker):
             "source model": self.pick("", "stiff", "reactance-limited", f"{self.random.uniform(0.74, 0.88):.3f}"),
             "poles": self.pick("12", "12", "14", "16", "8", ""),
             "speed range [rpm]": self.pick("1500..6000", "1800..15000", "2000..12000", "3000", "900..3600", ""),
-            "load dump [V]": "" if self.seldom(0.25) else self.number(low, high),
+            "load dump [V]": peak,
+            "load dump suppressed [V]": self.maybe(0.25, f"{held:g}") if not peak or held < float(peak) else "",
             "load dump resistance [ohm]": "" if self.seldom(0.4) else self.number(0.4, 8, log=True),
             "load dump time [ms]": "" if self.seldom(0.15) else self.pick("40", "100", "200", "350", "400"),
             "field current [A]": "" if self.seldom(0.1) else self.number(1.5, 12),
@@ -188,6 +192,7 @@ class Maker(random_projects.Maker):
         self._point(f"regulator {i}", "load", system, 5)["withstand [V]"] = self._stands(volts)
         feed = self._blank(f"feed {i}", "control wire", f"post {i}", f"regulator {i}", system)
         feed["length [m]"], feed["current [A]"] = "1", "1"
+        feed["protection"] = self.maybe(0.3, "none")
         where = self.pick("post", "post", "both", "both", "regulator", "none")
         for node in ["post", "regulator"] if where == "both" else [] if where == "none" else [where]:
             row = self._blank(f"guard {i} {node}", "suppressor", f"{node} {i}", f"ground {i}", system)

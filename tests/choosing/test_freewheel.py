@@ -100,7 +100,7 @@ def test_the_clamp_of_a_suppressor_counts_in_place_of_the_load_dump(tmp_path):
     files = project(None, None, machine)
     files["nodes.csv"][1]["withstand [V]"] = "60"
     files["connections.csv"].append(
-        {"connection": "guard", "kind": "suppressor", "from": "bank", "to": "ground", "zone": "z"}
+        {"connection": "guard", "kind": "suppressor", "from": "machine", "to": "ground", "zone": "z"}
     )
     data = pick(tmp_path / "p", files)["by_name"]
     assert data["guard"]["status"] == "served"

@@ -4,6 +4,8 @@ Sources of the figures stand beside them, by their key in tables/sources.csv; th
 common practice, no source. Machines, nodes and withstands are made up.
 """
 
+import math
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -137,20 +139,82 @@ def test_a_12_v_machine_used_at_28_v(tmp_path, peak, time, joules):
     assert assumed[0]["value"] == pytest.approx(0.7955, abs=1e-4)
 
 
-def test_a_pulse_without_its_resistance_rating_or_speed_is_incomplete(tmp_path):
-    one = guard(tmp_path / "p", project(None, {"load dump [V]": "101", "load dump time [ms]": "400"}))
+@pytest.mark.parametrize("stated", [{"load dump [V]": "101", "load dump time [ms]": "400"}, {}])
+def test_a_pulse_without_its_resistance_or_a_rating_is_incomplete(tmp_path, stated):
+    one = guard(tmp_path / "p", project(None, {**stated, "rated current [A]": "", "speed range [rpm]": "1500..6000"}))
     assert one["status"] == "incomplete"
     assert any("source resistance" in text for text in one["questions"])
 
 
-def test_a_machine_nobody_described_is_judged_by_both_printed_pairs(tmp_path):
+# 10 U N / (0.8 I 12000) with the least speed usual for alternators, 1500 rpm (tables/typicals.csv): 14 V and 100 A give
+# 0.219 ohm. Key: iso-16750-2-2012.
+def test_a_machine_nobody_described_is_judged_by_both_printed_peaks_behind_the_least_resistance(tmp_path):
     data = pick(tmp_path / "p", project({"suppressor": f"1 x {CLASS} 24 V"}))
-    words = [d["value"] for d in data["defaults"] if d["connection"] == "guard" and d["what"].startswith("load dump")]
-    assert words == ["79 V behind 0.5 ohm for 40 ms, and 101 V behind 4 ohm for 400 ms"]
-    # 79 V behind 0.5 ohm gives the greater current, 101 V for 400 ms the longer time (pairs of key iso-16750-2-2012)
+    told = {d["what"]: d["value"] for d in data["defaults"] if d["connection"] == "guard" and d["what"].startswith("load")}
+    assert told == {
+        "load dump resistance by formula, 14 V, 100 A, 1500 rpm assumed": 0.21875,
+        "load dump, 12 V pairs": "79 V for 40 ms, and 101 V for 400 ms",
+    }
     results = data["by_name"]["guard"]["results"]
-    assert results["pulse_current"] == pytest.approx((79 - 29.5) / (0.5 + 0.05529), rel=1e-4)
+    assert results["pulse_current"] == pytest.approx((101 - 29.5) / (0.21875 + 0.05529), rel=1e-4)
     assert 1000 * results["pulse_time"] == pytest.approx(299.68, rel=1e-4)
+    assert data["by_name"]["guard"]["status"] == "incomplete"
+    assert any("how fast does it turn" in text for text in data["by_name"]["guard"]["questions"])
+
+
+@pytest.mark.parametrize("amperes, peak", [("85", ""), ("220", ""), ("30", "60"), ("55", "60"), ("100", "60")])
+@pytest.mark.parametrize("blank", ["speed range [rpm]", "rated current [A]"])
+def test_what_nobody_says_of_a_machine_never_serves_more(tmp_path, blank, amperes, peak):
+    machine = {"rated current [A]": amperes, "speed range [rpm]": "1500..6000", "load dump [V]": peak}
+    found = []
+    for name, own in (("said", machine), ("unsaid", {**machine, blank: ""})):
+        one = guard(tmp_path / name, project(None, own, highest="28", nominal="24"))
+        found.append(one["picks"][0]["quantity"] if one["status"] == "served" else 99)
+    assert found[0] <= found[1]
+
+
+# Test B of ISO 16750-2 is the pulse of test A cut off at a voltage: it is flat for tau ln((Us - UA)/(Us* - UA)), with tau
+# the time over ln 10; 101 V, 14.4 V and 400 ms cut off at 35 V make 250 ms. Key: iso-16750-2-2012.
+SUPPRESSED = {**dump("101", "4", "400"), "load dump suppressed [V]": "35"}
+
+
+def test_a_part_that_begins_below_what_the_machine_holds_takes_its_whole_load_dump(tmp_path):
+    with_diodes, without = (
+        pick(tmp_path / name, project({"suppressor": f"1 x {CLASS} 24 V"}, machine, highest="14"))["by_name"]["guard"]
+        for name, machine in (("b", SUPPRESSED), ("a", dump("101", "4", "400")))
+    )
+    assert with_diodes["results"]["pulse_energy"] == without["results"]["pulse_energy"] == pytest.approx(57.653, rel=1e-4)
+    assert not [c for c in with_diodes["checks"] if c["name"] == "central_lets_through"]
+
+
+def test_a_part_that_begins_above_what_the_machine_holds_takes_nothing_of_its_load_dump(tmp_path):
+    files = project({"suppressor": f"1 x {CLASS} 33 V"}, SUPPRESSED, highest="14.4")
+    folder = write(tmp_path / "p", files)
+    one = guard(folder, files)
+    assert one["status"] == "served"
+    held = check(one, "central_lets_through")
+    assert (held["actual"], held["limit"]) == (35.0, 60.0)
+    assert one["results"]["pulse_time"] < 50e-6  # pulse 2a of key iso-7637-2-2011 is what is left
+    outcome = pipeline.run(folder)
+    chosen = next(c for c in outcome.chosen if c.kind.name == "suppressor")
+    flat = 1000 * 0.4 / math.log(10) * math.log((101 - 14.4) / (35 - 14.4))
+    assert flat == pytest.approx(249.46, abs=0.01)
+    assert "diodes hold it at: 35 V, for 249.5 ms" in explain_text(outcome, chosen)
+
+
+def test_what_the_machine_lets_through_is_held_against_the_weakest(tmp_path):
+    files = project({"suppressor": f"1 x {CLASS} 33 V"}, {**SUPPRESSED, "load dump suppressed [V]": "36"}, highest="14.4")
+    files["nodes.csv"][1]["withstand [V]"] = "34"
+    one = guard(tmp_path / "p", files)
+    assert check(one, "central_lets_through")["status"] == "fail"
+    assert one["status"] == "unserved"
+
+
+def test_a_load_dump_below_any_printed_one_is_asked_about(tmp_path):
+    outcome = pipeline.run(write(tmp_path / "p", project(None, dump("35", "0.5", "400"), highest="14.4")))
+    assert any("35 V is below the 79 V" in note and "load dump suppressed [V]" in note for note in outcome.notes)
+
+
 
 
 # Said in the trade: a suppressor for a 24 V conversion conducts at about 33 V. That is the class of 30 V stand-off
@@ -308,10 +372,98 @@ def test_a_battery_that_may_disconnect_needs_something_that_takes_the_pulse(tmp_
         assert any(d["what"] == "lithium may disconnect" and d["value"] == "yes" for d in data["defaults"])
 
 
-def test_a_suppressor_there_answers_for_a_battery_that_may_disconnect(tmp_path):
-    files = project(None, dump("101", "4", "400"))
+@pytest.mark.parametrize("node, protection, answers", [("bank", "", False), ("bank", "none", True), ("machine", "", True)])
+def test_a_suppressor_answers_for_a_battery_that_may_disconnect_where_no_fuse_parts_it_from_the_machine(
+    tmp_path, node, protection, answers
+):
+    files = project({"from": node}, dump("101", "4", "400"))
+    files["connections.csv"][0]["protection"] = protection
     files["supplies.csv"][1]["chemistry"] = "lithium"
-    assert not [f for f in pick(tmp_path / "p", files)["findings"] if f["code"] == "T01"]
+    found = [f for f in pick(tmp_path / "p", files)["findings"] if f["code"] in ("T01", "T03")]
+    assert [f["code"] for f in found] == ([] if answers else ["T01"])
+    assert all("guard stands behind a fuse or breaker" in f["text"] for f in found)
+
+
+# An opening alternator fuse is a load dump, and a fuse between a machine and its battery needs what a battery that may
+# disconnect needs; common practice, no source.
+@pytest.mark.parametrize("machine, bare, told", [
+    ({}, False, True), ({}, True, False), ({"may disconnect": "no"}, False, False), ({"may disconnect": "yes"}, True, True),
+    ({"load dump suppressed [V]": "35"}, False, False), ({"load dump suppressed [V]": "35", "may disconnect": "yes"}, True, False),
+])  # fmt: skip
+def test_a_fuse_between_an_alternator_and_its_battery_is_a_must(tmp_path, machine, bare, told):
+    files = project(None, {**dump("101", "4", "400"), **machine})
+    del files["connections.csv"][1]
+    files["connections.csv"][0]["protection"] = "none" if bare else ""
+    found = [f for f in pick(tmp_path / "p", files)["findings"] if f["code"] == "T03"]
+    assert bool(found) == told
+    if told:
+        assert found[0]["severity"] == "must" and found[0]["nodes"] == ["machine"]
+        assert found[0]["connections"] == ([] if bare else ["out"])
+        assert all(words in found[0]["cure"] for words in ("load dump suppressed", "may disconnect no", "suppressor"))
+
+
+@pytest.mark.parametrize("second, told", [("machine", False), ("bank", True)])
+def test_a_second_battery_answers_where_the_fuse_does_not_part_it_too(tmp_path, second, told):
+    files = project(None, dump("101", "4", "400"), [{"node": "start", "system": "s", "role": "supply", "stud": "M8"}])
+    files["supplies.csv"].append(
+        {"node": "start", "type": "battery", "chemistry": "flooded starter", "short-circuit current [A]": "1500"}
+    )
+    files["connections.csv"][1] = {"connection": "link", "kind": "cable", "from": second, "to": "start", "zone": "z",
+                                   "length [m]": "1", "current [A]": "50"}  # fmt: skip
+    found = [f for f in pick(tmp_path / "p", files)["findings"] if f["code"] == "T03"]
+    assert [f["connections"] for f in found] == ([["out"]] if told else [])
+
+
+# Seen from the machine, a suppressor holds down what lies with it or behind it, whatever fuse opens; what is parted from it
+# by a fuse and not from the machine sees the whole pulse. Circuit theory; common practice, no source.
+@pytest.mark.parametrize("at, fused, held", [
+    ("output", {"feed", "sense"}, {"bridge", "coil"}), ("post", {"feed", "sense"}, set()),
+    ("post", {"sense"}, {"bridge", "coil"}), ("regulator", {"feed", "sense"}, set()), ("regulator", {"feed"}, set()),
+    ("regulator", set(), {"bridge", "coil"}), ("coil", {"feed", "sense"}, {"coil"}),
+])  # fmt: skip
+def test_a_suppressor_guards_what_no_opening_fuse_takes_from_it(tmp_path, at, fused, held):
+    def lead(name, start, end, **cells):
+        return {"connection": name, "kind": "cable", "from": start, "to": end, "length [m]": "2", "zone": "z",
+                "protection": "" if name in fused else "none", **cells}  # fmt: skip
+
+    files = {
+        "connections.csv": [
+            {"connection": "bridge", "kind": "rectifier", "from": "machine", "to": "output", "zone": "z"},
+            lead("feed", "output", "post"), lead("battery", "post", "bank"),
+            lead("sense", "post", "regulator", **{"current [A]": "1"}),
+            lead("own", "output", "coil", **{"current [A]": "1", "protection": ""}),
+            {"connection": "coil diode", "kind": "freewheel", "from": "coil", "to": "ground", "zone": "z"},
+            {"connection": "guard", "kind": "suppressor", "from": at, "to": "ground", "length [m]": "0.1", "zone": "z"},
+        ],
+        "nodes.csv": [
+            *({"node": name, "system": "s", "role": role, "stud": "M8", "withstand [V]": "60"}
+              for name, role in (("machine", "supply"), ("bank", "supply"), ("output", "bus"), ("post", "bus"),
+                                 ("regulator", "device"), ("ground", "ground"))),
+            {"node": "coil", "system": "s", "role": "device", "stud": "M8", "coil inductance [H]": "0.5",
+             "coil resistance [ohm]": "150"},
+        ],
+        "supplies.csv": project(None, dump("170", "3", "100"))["supplies.csv"],
+        "systems.csv": [{"system": "s", "nominal [V]": "24", "highest [V]": "29", "lowest [V]": "22"}],
+        "zones.csv": [{"zone": "z", "ambient [degC]": "35", "coldest [degC]": "0"}],
+    }  # fmt: skip
+    data = pick(tmp_path / "p", files)["by_name"]
+    clamp = data["guard"]["results"]["clamping_voltage"]
+    reverse = {"bridge": check(data["bridge"], "transient_reverse")["actual"] - 1.1, "coil": check(data["coil diode"], "diode_reverse")["limit"]}
+    assert {name for name, volts in reverse.items() if volts == pytest.approx(clamp)} == held
+    assert all(volts == pytest.approx(170) for name, volts in reverse.items() if name not in held)
+
+
+# At 125 degC a stand-off of 30 V begins at up to 40 V (36.8 V printed, 0.1 %/K); in cool air too the pulse warms it.
+@pytest.mark.parametrize("ambient", ["25", "45"])
+def test_30_v_of_stand_off_against_40_v_is_told_in_cool_air_too(tmp_path, ambient):
+    files = project({"suppressor": f"1 x {CLASS} 30 V"}, dump("80", "4", "100"), (), ambient, highest="29.4", nominal="24")
+    files["nodes.csv"][1]["withstand [V]"] = "40"
+    data = pick(tmp_path / "p", files)
+    one = data["by_name"]["guard"]
+    assert one["status"] == "served" and check(one, "clamp_heated")["status"] == "fail"
+    current, slope = one["results"]["pulse_current"], (48.4 - 36.8) / 136
+    assert one["results"]["clamping_heated"] == pytest.approx(1.1 * (36.8 + slope * current), rel=1e-3)
+    assert "U13" in [f["code"] for f in data["findings"] if f["severity"] == "should"]
 
 
 # -- harder never gives an earlier suppressor ----------------------------------------------------------------------------
@@ -330,7 +482,7 @@ PARTS = _parts()
 RANK = Preference(list(CATALOGUE["preference.csv"].iter_rows(named=True)), PARTS).rank_of(())
 EASY = {
     "highest_v": 29.4, "coldest_k": 263.15, "has_dump": 1.0, "has_upper": 0.0, "upper_clamp_v": float("nan"),
-    "dump_rise_s": 5e-3, "has_short_pulses": 1.0, "short_above_v": 112.0, "short_resistance_ohm": 2.0, "short_time_s": 5e-5,
+    "has_central": 0.0, "central_clamp_v": float("nan"), "suppressor_heated_k": 398.15, "dump_rise_s": 5e-3, "has_short_pulses": 1.0, "short_above_v": 112.0, "short_resistance_ohm": 2.0, "short_time_s": 5e-5,
     "short_rise_s": 5e-7, "burst_above_v": 300.0, "burst_resistance_ohm": 50.0, "negative_v": 600.0,
     "negative_resistance_ohm": 50.0, "negative_time_s": 1e-3, "lead_length_m": 0.1, "lead_diameter_m": 1e-3,
     "suppressor_mismatch": 0.0025,
