@@ -22,6 +22,8 @@ LOOK_AT = (
     "the 29.2 V it would charge with.",
     "output suppressor, regulator suppressor: two pieces take the load dump at the output; the one at the regulator "
     "begins above what they hold and takes only short pulses.",
+    "alternator output: its fuse and that of the engine main stand between the engine alternator and its battery, and one that "
+    "opens is a load dump. That machine's own diodes hold it at 35 V, or a must finding (T03) would say so.",
     "winding joint 1, phase leads: at 150 degC soft solder and the usual insulation are out, and butt splices are not "
     "made for the winding's solid wire; brazed joints under fluoropolymer serve.",
     "house alternator output: the same finding on its fuse holder is accepted, with the builder's reason, because that "

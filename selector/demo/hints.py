@@ -103,8 +103,11 @@ HINTS = {
         "chemistry": ("of a battery: agm, gel, flooded, flooded starter, lithium", "agm"),
         "capacity [Ah]": ("of one string", "220"),
         "in parallel": ("how many strings", "2"),
-        "may disconnect": ("yes where a switch or its electronics may open while it is charged; of an alternator: no where "
-                           "nothing opens its line without its regulator being told beforehand", "no"),
+        "may disconnect": (
+            "yes where a switch or its electronics may open while it is charged; of an alternator: no where "
+            "nothing opens its line without its regulator being told beforehand",
+            "no",
+        ),
         "rated current [A]": ("what an alternator, converter or panel gives for hours", "80"),
         "short-circuit current [A]": ("into a dead short, from its sheet; a range is welcome", "1400..1900"),
         "internal resistance [mohm]": ("of the whole bank at its posts; in place of the line above", "9..12"),
@@ -113,12 +116,18 @@ HINTS = {
         "source model": ("of an alternator: stiff, reactance-limited, or line rms over dc current", "stiff"),
         "poles": ("of an alternator, the claws of both halves", "12"),
         "speed range [rpm]": ("of an alternator, idling to full throttle", "1800..6000"),
-        "load dump [V]": ("highest voltage when its line opens, the voltage before it included, with nothing in the machine "
-                          "that holds it down", "101"),
+        "load dump [V]": (
+            "highest voltage when its line opens, the voltage before it included, with nothing in the machine "
+            "that holds it down",
+            "101",
+        ),
         "load dump resistance [ohm]": ("behind that pulse", "0.8"),
         "load dump time [ms]": ("length of that pulse, from a tenth to a tenth of its height", "100"),
-        "load dump suppressed [V]": ("where the machine's own avalanche diodes hold the load dump down: the voltage at its "
-                                     "output then, from its maker", "35"),
+        "load dump suppressed [V]": (
+            "where the machine's own avalanche diodes hold the load dump down: the voltage at its "
+            "output then, from its maker",
+            "35",
+        ),
         "field current [A]": ("of an alternator, at its design voltage", "4"),
         "field inductance [H]": ("of an alternator", "0.5"),
         "field resistance [ohm]": ("of an alternator", "3"),

@@ -41,8 +41,7 @@ class Guards(Filling):
         return [
             row
             for row in suppressors
-            if network.island[self.a[row]] == network.island[node]
-            and network.guarded_at(node, self.a[row], devices)
+            if network.island[self.a[row]] == network.island[node] and network.guarded_at(node, self.a[row], devices)
         ]
 
     def _outputs(self, row):

@@ -88,7 +88,9 @@ class Network:
 
     def alternators_of_island(self, node):
         """Nodes of the alternators on a node's island."""
-        return [n for n, s in self.supplies.items() if s["type"] == "alternator" and self.island[n] == self.island[node]]
+        return [
+            n for n, s in self.supplies.items() if s["type"] == "alternator" and self.island[n] == self.island[node]
+        ]
 
     def guarded_at(self, node, suppressor, devices):
         """Whether a suppressor at one node holds down what an alternator sends to another, whatever device opens.

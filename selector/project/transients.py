@@ -85,7 +85,9 @@ class Transients(Filling):
                 self._odd_dump(row, peak, pulse)
             for target, pair in ((low, pairs[0]), (high, pairs[1])):
                 target["peak_v"][row] = pair.get("peak_v", NAN) if bare else peak
-                target["resistance_ohm"][row] = resistance  # those of the pairs are no machine's: it may be a larger one
+                target["resistance_ohm"][row] = (
+                    resistance  # those of the pairs are no machine's: it may be a larger one
+                )
                 usual = pair if bare else pairs[1]
                 target["time_s"][row] = usual.get("time_s", NAN) if time != time else time
             if pulse and (bare or time != time):

@@ -64,8 +64,8 @@ _RECTIFIER = (
     "line_rms", "winding_rms", "diode_average", "diode_rms", "diode_peak", "frequency_low", "frequency_high", "diode_loss",
     "module_loss", "sink_temperature", "case_temperature", "junction_temperature", "heat_share_low", "heat_share_high",
 )  # fmt: skip
-_PULSE = ("pulse_current", "pulse_energy", "pulse_time", "clamping_voltage", "begins_at", "clamping_at_rating",
-          "stand_off", "energy_share")  # fmt: skip
+_PULSE = ("pulse_current", "pulse_energy", "pulse_time", "clamping_voltage", "clamping_heated", "begins_at",
+          "clamping_at_rating", "stand_off", "energy_share")  # fmt: skip
 _RELEASE = ("release_time", "release_time_zener", "release_time_suppressor", "stored_energy",
             "released_energy_suppressor", "switch_voltage_suppressor")  # fmt: skip
 ALWAYS_SHOWN = {

@@ -67,7 +67,9 @@ def _suppressor_lines(outcome, one):
 def _charging_words(places, i):
     """Where the highest charging voltage comes from, and what the reader has to see to."""
     if any(default.what == "highest charging voltage" and i in default.rows for default in places.defaults):
-        return "usual for such a system; what cold compensation and equalising add is in it only if no charger gives more"
+        return (
+            "usual for such a system; what cold compensation and equalising add is in it only if no charger gives more"
+        )
     return "as stated; cold compensation and equalising have to be in it"
 
 
@@ -177,9 +179,9 @@ def _disconnecting(outcome):
         rows = [] if said == "no" else _only_links(outcome, machine)
         if rows:
             names = [outcome.places.names[row] for row in rows]
-            which = "any of these opens" if len(names) > 1 else "it opens"
+            verb, which = ("stand", "any of these opens") if len(names) > 1 else ("stands", "it opens")
             yield ("T03", "must", names, [name], None, None, "",
-                   f"The fuse or breaker of {' and of '.join(names)} stands between {name} and its battery: when {which}, nothing "
+                   f"The fuse or breaker of {' and of '.join(names)} {verb} between {name} and its battery: when {which}, nothing "
                    f"on {name}'s side takes the load dump.{_behind_a_device(outcome, machine)}", OPENS_CURE)  # fmt: skip
         elif said == "yes":
             yield ("T03", "must", [], [name], None, None, "",

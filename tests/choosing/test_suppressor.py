@@ -150,7 +150,9 @@ def test_a_pulse_without_its_resistance_or_a_rating_is_incomplete(tmp_path, stat
 # 0.219 ohm. Key: iso-16750-2-2012.
 def test_a_machine_nobody_described_is_judged_by_both_printed_peaks_behind_the_least_resistance(tmp_path):
     data = pick(tmp_path / "p", project({"suppressor": f"1 x {CLASS} 24 V"}))
-    told = {d["what"]: d["value"] for d in data["defaults"] if d["connection"] == "guard" and d["what"].startswith("load")}
+    told = {
+        d["what"]: d["value"] for d in data["defaults"] if d["connection"] == "guard" and d["what"].startswith("load")
+    }
     assert told == {
         "load dump resistance by formula, 14 V, 100 A, 1500 rpm assumed": 0.21875,
         "load dump, 12 V pairs": "79 V for 40 ms, and 101 V for 400 ms",
@@ -183,7 +185,9 @@ def test_a_part_that_begins_below_what_the_machine_holds_takes_its_whole_load_du
         pick(tmp_path / name, project({"suppressor": f"1 x {CLASS} 24 V"}, machine, highest="14"))["by_name"]["guard"]
         for name, machine in (("b", SUPPRESSED), ("a", dump("101", "4", "400")))
     )
-    assert with_diodes["results"]["pulse_energy"] == without["results"]["pulse_energy"] == pytest.approx(57.653, rel=1e-4)
+    assert (
+        with_diodes["results"]["pulse_energy"] == without["results"]["pulse_energy"] == pytest.approx(57.653, rel=1e-4)
+    )
     assert not [c for c in with_diodes["checks"] if c["name"] == "central_lets_through"]
 
 
@@ -203,7 +207,9 @@ def test_a_part_that_begins_above_what_the_machine_holds_takes_nothing_of_its_lo
 
 
 def test_what_the_machine_lets_through_is_held_against_the_weakest(tmp_path):
-    files = project({"suppressor": f"1 x {CLASS} 33 V"}, {**SUPPRESSED, "load dump suppressed [V]": "36"}, highest="14.4")
+    files = project(
+        {"suppressor": f"1 x {CLASS} 33 V"}, {**SUPPRESSED, "load dump suppressed [V]": "36"}, highest="14.4"
+    )
     files["nodes.csv"][1]["withstand [V]"] = "34"
     one = guard(tmp_path / "p", files)
     assert check(one, "central_lets_through")["status"] == "fail"
@@ -213,8 +219,6 @@ def test_what_the_machine_lets_through_is_held_against_the_weakest(tmp_path):
 def test_a_load_dump_below_any_printed_one_is_asked_about(tmp_path):
     outcome = pipeline.run(write(tmp_path / "p", project(None, dump("35", "0.5", "400"), highest="14.4")))
     assert any("35 V is below the 79 V" in note and "load dump suppressed [V]" in note for note in outcome.notes)
-
-
 
 
 # Said in the trade: a suppressor for a 24 V conversion conducts at about 33 V. That is the class of 30 V stand-off
@@ -372,7 +376,9 @@ def test_a_battery_that_may_disconnect_needs_something_that_takes_the_pulse(tmp_
         assert any(d["what"] == "lithium may disconnect" and d["value"] == "yes" for d in data["defaults"])
 
 
-@pytest.mark.parametrize("node, protection, answers", [("bank", "", False), ("bank", "none", True), ("machine", "", True)])
+@pytest.mark.parametrize(
+    "node, protection, answers", [("bank", "", False), ("bank", "none", True), ("machine", "", True)]
+)
 def test_a_suppressor_answers_for_a_battery_that_may_disconnect_where_no_fuse_parts_it_from_the_machine(
     tmp_path, node, protection, answers
 ):
@@ -448,7 +454,10 @@ def test_a_suppressor_guards_what_no_opening_fuse_takes_from_it(tmp_path, at, fu
     }  # fmt: skip
     data = pick(tmp_path / "p", files)["by_name"]
     clamp = data["guard"]["results"]["clamping_voltage"]
-    reverse = {"bridge": check(data["bridge"], "transient_reverse")["actual"] - 1.1, "coil": check(data["coil diode"], "diode_reverse")["limit"]}
+    reverse = {
+        "bridge": check(data["bridge"], "transient_reverse")["actual"] - 1.1,
+        "coil": check(data["coil diode"], "diode_reverse")["limit"],
+    }
     assert {name for name, volts in reverse.items() if volts == pytest.approx(clamp)} == held
     assert all(volts == pytest.approx(170) for name, volts in reverse.items() if name not in held)
 
@@ -456,7 +465,9 @@ def test_a_suppressor_guards_what_no_opening_fuse_takes_from_it(tmp_path, at, fu
 # At 125 degC a stand-off of 30 V begins at up to 40 V (36.8 V printed, 0.1 %/K); in cool air too the pulse warms it.
 @pytest.mark.parametrize("ambient", ["25", "45"])
 def test_30_v_of_stand_off_against_40_v_is_told_in_cool_air_too(tmp_path, ambient):
-    files = project({"suppressor": f"1 x {CLASS} 30 V"}, dump("80", "4", "100"), (), ambient, highest="29.4", nominal="24")
+    files = project(
+        {"suppressor": f"1 x {CLASS} 30 V"}, dump("80", "4", "100"), (), ambient, highest="29.4", nominal="24"
+    )
     files["nodes.csv"][1]["withstand [V]"] = "40"
     data = pick(tmp_path / "p", files)
     one = data["by_name"]["guard"]
