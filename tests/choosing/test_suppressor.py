@@ -206,6 +206,27 @@ def test_a_part_that_begins_above_what_the_machine_holds_takes_nothing_of_its_lo
     assert "diodes hold it at: 35 V, for 249.5 ms" in explain_text(outcome, chosen)
 
 
+def test_without_a_suppressor_what_the_machine_holds_is_what_diodes_see(tmp_path):
+    files = project(
+        None, {**SUPPRESSED, "field current [A]": "2", "field resistance [ohm]": "7", "field inductance [H]": "0.2"}
+    )
+    files["connections.csv"][1:] = [
+        {"connection": "bridge", "kind": "rectifier", "from": "machine", "to": "bank", "zone": "z"},
+        {"connection": "coil diode", "kind": "freewheel", "from": "machine", "to": "ground", "zone": "z"},
+    ]
+    data = pick(tmp_path / "p", files)["by_name"]
+    assert check(data["bridge"], "transient_reverse")["actual"] == pytest.approx(35 + 1.1)
+    assert check(data["coil diode"], "diode_reverse")["limit"] == 35
+
+
+@pytest.mark.parametrize("highest, words", [("14", "14 V, as stated"), ("", "usual for such a system")])
+def test_the_charging_voltage_is_told_as_it_came(tmp_path, highest, words):
+    outcome = pipeline.run(write(tmp_path / "p", project(None, dump("101", "4", "400"), highest=highest)))
+    chosen = next(c for c in outcome.chosen if c.kind.name == "suppressor")
+    text = explain_text(outcome, chosen)
+    assert words in text and "cold compensation and equalising" in text
+
+
 def test_what_the_machine_lets_through_is_held_against_the_weakest(tmp_path):
     files = project(
         {"suppressor": f"1 x {CLASS} 33 V"}, {**SUPPRESSED, "load dump suppressed [V]": "36"}, highest="14.4"

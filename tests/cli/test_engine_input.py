@@ -45,10 +45,10 @@ bus neg,24 V,ground,M8,,,,
 bank neg,24 V,ground,M8,,,,
 """,
     S: """node,type,chemistry,capacity [Ah],rated current [A],short-circuit current [A],highest [V],winding,source model,\
-poles,speed range [rpm],load dump [V],load dump resistance [ohm],load dump time [ms],field current [A],\
-field resistance [ohm],field supply [V],design voltage [V],phases
-alternator,alternator,,,100,200..400,29.2,star,,12,2400..7200,151,1,100,4.6,3.2,14.6,12,
-bank,battery,agm,400,,,,,,,,,,,,,,,
+poles,speed range [rpm],load dump [V],load dump resistance [ohm],load dump time [ms],load dump suppressed [V],\
+field current [A],field resistance [ohm],field supply [V],design voltage [V],phases
+alternator,alternator,,,100,200..400,29.2,star,,12,2400..7200,151,1,100,,4.6,3.2,14.6,12,
+bank,battery,agm,400,,,,,,,,,,,,,,,,
 """,
     Y: "system,nominal [V],highest [V],lowest [V]\n24 V,24,29.4,22\n",
     Z: "zone,ambient [degC],engine space,air speed [m/s]\nengine,60,yes,\ncabin,30,,\n",
@@ -137,6 +137,10 @@ REFUSED = [
     ({f"{S}/alternator/load dump": "101..151"}, "load dump [V]: '101..151' is a range"),
     ({f"{S}/alternator/load dump time": "0"}, "load dump time [ms]: '0' is not above 0 ms"),
     ({f"{S}/alternator/load dump resistance": "0"}, "load dump resistance [ohm]: '0' is not above 0 ohm"),
+    ({f"{S}/alternator/load dump suppressed": "29"},
+     "load dump suppressed [V]: 29 V is not above the 29.2 V it charges at|own diodes hold the load dump"),
+    ({f"{S}/alternator/load dump suppressed": "151"}, "load dump suppressed [V]: 151 V is not below the load dump of 151 V"),
+    ({f"{S}/alternator/load dump suppressed": "0"}, "load dump suppressed [V]: '0' is not above 0 V"),
     ({f"{S}/alternator/poles": "7"}, "supplies.csv line 2, poles: 7 is odd"),
     ({f"{S}/alternator/poles": "1.5"}, "poles: '1.5' is not a whole number"),
     ({f"{S}/alternator/phases": "2"}, "phases: 2 phases are not worked out here|1 or 3"),

@@ -222,6 +222,25 @@ def test_without_a_suppressor_the_load_dump_is_what_it_may_see(tmp_path):
     assert "which no suppressor holds down" in review.transient_from
 
 
+def test_what_its_own_diodes_leave_is_what_it_may_see(tmp_path):
+    own = {"alternator": {"load dump suppressed [V]": "58"}}
+    _, review = of_project(tmp_path, left_out=("guard",), supplies=own)
+    assert review.transient_v == 58
+    assert "own diodes" in review.transient_from
+
+
+@pytest.mark.parametrize("protection, sees", [("", 151.0), ("none", None)])
+def test_a_suppressor_behind_a_fuse_holds_its_own_equipment_down_and_not_the_output(tmp_path, protection, sees):
+    """A fuse that opens leaves the machine's side alone: circuit theory; common practice, no source."""
+    changes = {"guard": {"from": "pump"}, "pump": {"protection": protection}, "out": {"protection": protection}}
+    outcome, review = of_project(tmp_path, connections=changes)
+    guard = next(one for one in outcome.chosen if one.kind.name == "suppressor")
+    clamp = pytest.approx(guard.results["clamping_voltage_v"])
+    assert guard.found and review.transient_v == (sees or clamp)
+    (pump,) = [limit for limit in limits(review, "pump") if "charging" not in limit.what]
+    assert (pump.what, pump.actual, pump.status) == ("withstand against clamp of the suppressors", clamp, "pass")
+
+
 @pytest.mark.parametrize("changes", [
     {"left_out": ("guard",)},
     {"nodes": {"pump": {"withstand [V]": "31"}}},

@@ -15,7 +15,7 @@ KINDS = ("suppressor", "freewheel")
 
 
 def files():
-    """A guard chosen by both printed pairs, one of the user's own in twos, a field's diode and a relay's."""
+    """A guard chosen by both printed peaks, one of the user's own in twos, a field's diode and a relay's."""
     nodes = [
         {
             "node": "relay",
@@ -26,7 +26,7 @@ def files():
             "coil resistance [ohm]": "280",
         }
     ]
-    own = project(None, None, nodes, ambient="60", highest="29.4", nominal="24")
+    own = project(None, {"load dump resistance [ohm]": "14"}, nodes, ambient="60", highest="29.4", nominal="24")
     own["connections.csv"] += [
         {
             "connection": "own",
