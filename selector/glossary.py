@@ -489,6 +489,7 @@ STEPS = {
     "let-through, highest fault": "A2 s",
     "let-through, low fault": "A2 s",
     "low fault over rating": "times",
+    "far fault over rating": "times",
     "joint temperature": "K",
     "joint limit": "K",
     "thinner side": "m",

@@ -268,6 +268,7 @@ def _share_limits(chooser, places, served, wanted):
             limits[row] = whole[row]  # nothing is so large: the load's own row says what is missing
         else:
             places.shares[row] = limit, load
+            places.limit_sources["C07"][row] = "series-feeder-textbook"
             alone[row] = tried[row]
     return alone
 

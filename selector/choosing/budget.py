@@ -1,7 +1,7 @@
 """A load's limit of voltage drop, shared among the pieces of its way so that they take the least copper together.
 
 Pieces in series of length l that carry I, cut to a drop in all, take least copper when each loses in proportion to
-l sqrt(I): the minimum of sum(l A) with sum(l I / A) held, by Lagrange; key circuit-textbook. A piece that loses less than
+l sqrt(I): the minimum of sum(l A) with sum(l I / A) held, by Lagrange; key series-feeder-textbook. A piece that loses less than
 its share at the size it needs anyway leaves the rest to the others. What all loads together leave a shared piece is the
 least of its shares; the load's own row takes what is left when the others are picked.
 """

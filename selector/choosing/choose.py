@@ -536,7 +536,7 @@ class Block:
                     continue
                 values = _column(np.asarray(evaluation.value(name), dtype=float), len(cases))
                 if starts is not None:
-                    reduce = np.fmin if name.endswith("ampacity_a") else np.fmax
+                    reduce = np.fmin if name.endswith(("ampacity_a", "far_fault_a")) else np.fmax
                     values = reduce.reduceat(values, starts)
                 self.result.results[name] = np.array(values)
 

@@ -8,7 +8,7 @@ from the pieces before it (`rest_of_way`) changes as they are picked: the choice
 from collections import deque
 from dataclasses import dataclass
 from heapq import heappop, heappush
-from math import inf, nan
+from math import inf, isnan, nan
 
 from selector.project.declarations import WITHOUT_DEVICE
 
@@ -27,13 +27,19 @@ class Way:
 
 @dataclass
 class Circuit:
-    """``ways`` from the supplies by node; ``returns`` from ground nodes to the supplies' own; values by row."""
+    """``ways`` from the supplies by node; ``returns`` from ground nodes to the supplies' own; values by row.
+
+    before : row -> the other rows between its supply and its far end, returns included
+    unknown : row -> rows before it of which nobody knows what they lose
+    """
 
     ways: dict
     returns: dict
     cumulative_drop_v: dict
     fault_near_a: dict
     fault_far_a: dict
+    before: dict
+    unknown: dict
 
 
 class Wiring:
@@ -49,17 +55,16 @@ class Wiring:
         self.is_return = [bool(places.is_return[row]) for row in range(len(places.kinds))]
         outward = [row for row in self.rows if not self.is_return[row] and min(self.ends[row]) >= 0]
         self.outward = self._both(outward)
-        self.between = self._both(
-            [row for row in self.rows if all(network.is_ground(node) for node in self.ends[row])]
-        )
+        homeward = [
+            row for row in self.rows
+            if self.is_return[row] and all(network.is_ground(n) or n in network.supplies for n in self.ends[row])
+        ]  # fmt: skip
+        self.homeward = self._both(homeward)
         batteries = [n for n, s in network.supplies.items() if (s["type"] or "battery") == "battery"]
         self.starts = (batteries, [n for n in network.supplies if n not in batteries])
-        pieces = self._pieces_to()
-        self.level = {
-            row: min((pieces[n] for n in self.ends[row] if n in pieces), default=0) if not self.is_return[row] else 0
-            for row in self.rows
-        }
-        self.joined = {row for row in self.rows if any(n in pieces for n in self.ends[row])}
+        self.pieces_to = self._pieces_to()
+        self.level = {row: 0 if self.is_return[row] else len(self._hops(row)) for row in self.rows}
+        self.joined = {row for row in self.rows if any(n in self.pieces_to for n in self.ends[row])}
 
     def _both(self, rows):
         found = {}
@@ -70,32 +75,39 @@ class Wiring:
         return found
 
     def _pieces_to(self):
-        """Node -> pieces between it and the nearest start."""
+        """Node -> rows between it and the nearest start, by their number."""
         found = {}
         for starts in self.starts:
-            queue = deque((node, 0) for node in starts if node not in found)
+            queue = deque((node, ()) for node in starts if node not in found)
             while queue:
-                node, count = queue.popleft()
+                node, rows = queue.popleft()
                 if node in found:
                     continue
-                found[node] = count
-                queue.extend((other, count + 1) for _, other in self.outward.get(node, ()) if other not in found)
+                found[node] = rows
+                queue.extend((other, (*rows, row)) for row, other in self.outward.get(node, ()) if other not in found)
         return found
+
+    def _hops(self, row):
+        """Rows between a supply and a row, by the way with the fewest; known before anything is picked."""
+        ways = [self.pieces_to[n] for n in self.ends[row] if n in self.pieces_to and row not in self.pieces_to[n]]
+        return min(ways, key=len, default=())
+
+    def unknown_before(self, row, by_row):
+        """Rows before a row of which nobody knows what they lose."""
+        return [other for other in self._hops(row) if isnan(self.piece(other, by_row)[0])]
 
     def solve(self, by_row):
         """(ways, returns) by node as far as rows are picked; ``by_row`` maps a row to what was chosen there."""
+
         def piece(row):
             return self.piece(row, by_row)
 
         ways = {}
         for starts in self.starts:
             _spread(ways, starts, self.outward, piece)
-        network, homes = self.places.network, []
-        for row in self.rows:
-            if self.is_return[row]:
-                homes += [other for node, other in self._both_ends(row) if node in ways and network.is_ground(other)]
         returns = {}
-        _spread(returns, homes, self.between, piece)
+        for starts in self.starts:
+            _spread(returns, starts, self.homeward, piece)
         return ways, returns
 
     def piece(self, row, by_row):
@@ -103,14 +115,12 @@ class Wiring:
         one = by_row.get(row)
         if one is None:
             return nan, nan
+        if not one.found:  # nothing serves it: what lies behind is judged without it
+            return 0.0, 0.0
         if one.kind.name != "shunt":
             return one.result("voltage_drop_v"), one.result("path_resistance_ohm")
         drop, current = one.result("shunt_reading_v"), float(self.places.columns["current_a"][row])
         return drop, drop / current if current > 0 else nan
-
-    def _both_ends(self, row):
-        a, b = self.ends[row]
-        return (a, b), (b, a)
 
     def near_and_far(self, row, ways):
         """The end of a row towards its supply, and the other."""
@@ -118,17 +128,15 @@ class Wiring:
         return (b, a) if (way := ways.get(a)) is not None and way.row == row else (a, b)
 
     def _back(self, node, returns, by_row):
-        """(volts, ohms, row) of the return from a node to the supplies with the least drop; None where its rows hold
-        both legs, unknown volts where a return has no known drop."""
+        """(volts, ohms, row) of the return from a node to the supplies with the least drop, as far as rows say how it
+        goes on; None where the rows to the node hold both legs. Unknown volts where no return has a known drop."""
         found = []
         for row in (*self.places.network.entering[node], *self.places.network.leaving[node]):
             if row not in self.ends or not self.is_return[row]:
                 continue
             a, b = self.ends[row]
-            home, (drop, ohm) = returns.get(b if a == node else a), self.piece(row, by_row)
-            found.append(
-                (nan, nan, row) if home is None else (home.drop_v + drop, home.resistance_ohm + ohm, row)
-            )
+            home, (drop, ohm) = returns.get(b if a == node else a, Way()), self.piece(row, by_row)
+            found.append((home.drop_v + drop, home.resistance_ohm + ohm, row))
         return min(found, key=lambda back: inf if back[0] != back[0] else back[0], default=None)
 
     def rest_of_way(self, row, ways, returns, by_row):
@@ -156,7 +164,8 @@ class Wiring:
         rows = self._chain(near, ways)
         if back is not None:
             a, b = self.ends[back[2]]
-            rows += [back[2], *self._chain(b if a == far else a, returns)]
+            home = b if a == far else a
+            rows += [back[2], *(self._chain(home, returns) if home in returns else ())]
         return rows
 
     def _chain(self, node, ways):
@@ -188,11 +197,12 @@ def solve(places, chosen):
     """The circuit of what was chosen."""
     wiring, by_row = Wiring(places), {one.place: one for one in chosen}
     ways, returns = wiring.solve(by_row)
-    circuit = Circuit(ways, returns, {}, {}, {})
+    circuit = Circuit(ways, returns, {}, {}, {}, {}, {})
     columns, high = places.columns, places.high
     for row in wiring.rows:
         one = by_row.get(row)
         drop, ohm = wiring.piece(row, by_row)
+        circuit.unknown[row] = wiring.unknown_before(row, by_row)
         if wiring.is_return[row] or ohm != ohm:
             continue
         near, _ = wiring.near_and_far(row, ways)
@@ -200,6 +210,7 @@ def solve(places, chosen):
         if near not in ways or rest != rest:
             continue
         circuit.cumulative_drop_v[row] = rest + drop
+        circuit.before[row] = wiring.way_rows(row, ways, returns, by_row)
         highest = high.get("highest_v", columns["highest_v"])[row]
         top = high.get("short_circuit_a", columns["short_circuit_a"])[row]
         circuit.fault_near_a[row] = fault_a(highest, top, ways[near].resistance_ohm)

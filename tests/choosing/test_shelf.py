@@ -395,11 +395,11 @@ def test_an_aged_wire_is_judged_with_what_it_has_left(tmp_path):
 
 
 def test_fixed_parts_stay_and_may_come_from_stock(tmp_path):
-    fixed = changed("lights", conductor="12 AWG tinned PVC 105")
-    own = stocked(tmp_path, fixed, [("wires", "12 AWG tinned PVC 105", 1, 20.0, "new"),
-                                    ("wires", "10 AWG tinned PVC 105", 1, 20.0, "new")])  # fmt: skip
+    fixed = changed("lights", conductor="10 AWG tinned PVC 105")
+    own = stocked(tmp_path, fixed, [("wires", "10 AWG tinned PVC 105", 1, 20.0, "new"),
+                                    ("wires", "8 AWG tinned PVC 105", 1, 20.0, "new")])  # fmt: skip
     cuts = [cut for cut in assigned(own) if cut["connection"] == "lights"]
-    assert {cut["part"] for cut in cuts if cut["role"] == "conductor"} == {"12 AWG tinned PVC 105"}
+    assert {cut["part"] for cut in cuts if cut["role"] == "conductor"} == {"10 AWG tinned PVC 105"}
 
 
 def test_rows_behind_a_device_from_stock_are_judged_against_it(tmp_path):
