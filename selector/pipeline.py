@@ -151,7 +151,7 @@ def choose(project, catalogue, rules=None, brief=False, as_built=False, progress
     if as_built:
         _name_missing(chosen, wanted)
     outcome = Outcome(project, catalogue, settings, rule, places, chosen, kinds, parts, wanted, chooser, brief)
-    outcome.circuit = solve(places, chosen)
+    outcome.circuit = solve(places, chosen, wanted)
     outcome.notes = [*project.notes, *catalogue.hints, *_odd_rows(catalogue), *_odd_currents(places)]
     from selector.report.conversion import findings_of_reviews
     from selector.report.conversion_text import reviews_of
@@ -243,7 +243,7 @@ def _share_limits(chooser, places, served, wanted):
     from selector.choosing.budget import shares_of
     from selector.choosing.circuit import Wiring
 
-    wiring = Wiring(places)
+    wiring = Wiring(places, wanted)
     order = [i for kind in served for i in served[kind] if i in wiring.ends]
     behind = _ranks(order, places, wiring)
     if not any(places.columns["has_load_limit"][i] == 1 and behind[i] for i in order):
@@ -287,7 +287,7 @@ def _rounds(chooser, places, served, wanted, brief, given=None, start=None):
 
     order = [i for kind in served for i in served[kind]]
     kind_of = {i: kind for kind in served for i in served[kind]}
-    wiring = Wiring(places)
+    wiring = Wiring(places, wanted)
     behind = _ranks(order, places, wiring)
     rests = [i for i in order if behind[i]]
     chosen, before = dict(start or {}), {}

@@ -48,8 +48,8 @@ class Wiring:
     level : row -> pieces before it; 0 at a supply, and where no supply is joined
     """
 
-    def __init__(self, places):
-        self.places, network = places, places.network
+    def __init__(self, places, wanted):
+        self.places, self.wanted, network = places, wanted, places.network
         self.rows = [row for row, kind in enumerate(places.kinds) if (kind or "").casefold() not in CARRY_NOTHING]
         self.ends = {row: (int(a), int(b)) for row, (a, b) in ((row, network.ends[row]) for row in self.rows)}
         self.is_return = [bool(places.is_return[row]) for row in range(len(places.kinds))]
@@ -76,9 +76,9 @@ class Wiring:
 
     def _pieces_to(self):
         """Node -> rows between it and the nearest start, by their number."""
-        found = {}
+        found: dict[int, tuple[int, ...]] = {}
         for starts in self.starts:
-            queue = deque((node, ()) for node in starts if node not in found)
+            queue: deque[tuple[int, tuple[int, ...]]] = deque((node, ()) for node in starts if node not in found)
             while queue:
                 node, rows = queue.popleft()
                 if node in found:
@@ -115,12 +115,17 @@ class Wiring:
         one = by_row.get(row)
         if one is None:
             return nan, nan
-        if not one.found:  # nothing serves it: what lies behind is judged without it
+        if not one.found and not self._is_there(row):  # nothing serves it: what lies behind is judged without it
             return 0.0, 0.0
         if one.kind.name != "shunt":
             return one.result("voltage_drop_v"), one.result("path_resistance_ohm")
         drop, current = one.result("shunt_reading_v"), float(self.places.columns["current_a"][row])
         return drop, drop / current if current > 0 else nan
+
+    def _is_there(self, row):
+        """Whether a row has a wire of the user's own, which loses what it loses even where it does not comply."""
+        want = self.wanted[row].get("conductor")
+        return want is not None and want.present and want.fixed
 
     def near_and_far(self, row, ways):
         """The end of a row towards its supply, and the other."""
@@ -193,28 +198,27 @@ def _spread(ways, starts, rows_of, piece):
                 heappush(queue, (drop + own, other, resistance + ohm, other_row))
 
 
-def solve(places, chosen):
-    """The circuit of what was chosen."""
-    wiring, by_row = Wiring(places), {one.place: one for one in chosen}
+def solve(places, chosen, wanted):
+    """The circuit of what was chosen; ``wanted`` says which parts are the user's own."""
+    wiring, by_row = Wiring(places, wanted), {one.place: one for one in chosen}
     ways, returns = wiring.solve(by_row)
     circuit = Circuit(ways, returns, {}, {}, {}, {}, {})
     columns, high = places.columns, places.high
     for row in wiring.rows:
-        one = by_row.get(row)
-        drop, ohm = wiring.piece(row, by_row)
-        circuit.unknown[row] = wiring.unknown_before(row, by_row)
-        if wiring.is_return[row] or ohm != ohm:
+        if wiring.is_return[row] or row not in by_row:
             continue
+        circuit.unknown[row] = wiring.unknown_before(row, by_row)
+        circuit.before[row] = wiring.way_rows(row, ways, returns, by_row)
         near, _ = wiring.near_and_far(row, ways)
+        drop, _ = wiring.piece(row, by_row)
         rest, _ = wiring.rest_of_way(row, ways, returns, by_row)
-        if near not in ways or rest != rest:
+        if near not in ways or isnan(rest + drop):
             continue
         circuit.cumulative_drop_v[row] = rest + drop
-        circuit.before[row] = wiring.way_rows(row, ways, returns, by_row)
         highest = high.get("highest_v", columns["highest_v"])[row]
         top = high.get("short_circuit_a", columns["short_circuit_a"])[row]
         circuit.fault_near_a[row] = fault_a(highest, top, ways[near].resistance_ohm)
-        circuit.fault_far_a[row] = one.result("far_fault_a")
+        circuit.fault_far_a[row] = by_row[row].result("far_fault_a")
     return circuit
 
 

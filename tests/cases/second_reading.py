@@ -1315,8 +1315,11 @@ class Reading:
     def _lost(self, name):
         """(volts, ohms) at most of a piece as picked; nothing where nothing serves it, None where not known."""
         status, parts = self.solve(name)
-        if status == "unserved":
-            return 0.0, 0.0
+        if status == "unserved":  # a wire of the user's own is there, and loses what it loses
+            fixed = self.row(name).get("conductor")
+            if not fixed:
+                return 0.0, 0.0
+            parts = {"conductor": fixed, "protection": self.row(name).get("protection")}
         place = self.place(self.row(name))
         wire = next(w for w in self.tables.wires if w["key"] == parts["conductor"])
         fuse = next((f for f in self.tables.fuses if f["key"] == parts.get("protection")), None)
@@ -1354,7 +1357,7 @@ class Reading:
         near = row["to"] if reached.get(row["from"]) and reached[row["from"]][0] is row else row["from"]
         far = row["to"] if near == row["from"] else row["from"]
         names, node = [], near
-        while node in reached and reached[node]:
+        while reached.get(node):
             names.append(reached[node][0]["connection"])
             node = reached[node][1]
         back = [r for r in wires if far in (r["from"], r["to"]) and (grounded(r["from"]) or grounded(r["to"]))]
