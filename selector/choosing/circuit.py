@@ -159,13 +159,13 @@ class Wiring:
         return start.drop_v + drop, start.resistance_ohm + ohm
 
     def way_rows(self, row, ways, returns, by_row):
-        """Rows between the supply and the far end of a row, its returns included and itself left out; none if unknown."""
+        """Rows between the supply and the far end of a row, its returns included and itself left out."""
         if row not in self.joined:
             return []
         near, far = self.near_and_far(row, ways)
-        back = self._back(far, returns, by_row)
-        if near not in ways or (back is not None and back[0] != back[0]):
+        if near not in ways:
             return []
+        back = self._back(far, returns, by_row)
         rows = self._chain(near, ways)
         if back is not None:
             a, b = self.ends[back[2]]
@@ -182,20 +182,25 @@ class Wiring:
         return rows
 
 
+UNKNOWN_V = 1e9
+"""What a piece of unknown drop counts in the choice between ways: any that is known comes first."""
+
+
 def _spread(ways, starts, rows_of, piece):
-    """Add the way with the least drop from any of ``starts`` to every node that rows with known drops lead to."""
+    """Add the way with the least drop from any of ``starts`` to every node that rows lead to; unknown is passed on."""
     queue = []
     for node in starts:
-        heappush(queue, (0.0, node, 0.0, -1))
+        heappush(queue, (0.0, node, -1, 0.0, 0.0))
     while queue:
-        drop, node, resistance, row = heappop(queue)
+        length, node, row, drop, resistance = heappop(queue)
         if node in ways:
             continue
         ways[node] = Way(drop, resistance, None if row < 0 else row)
         for other_row, other in rows_of.get(node, ()):
-            own, ohm = piece(other_row)
-            if other not in ways and own == own and ohm == ohm:
-                heappush(queue, (drop + own, other, resistance + ohm, other_row))
+            if other not in ways:
+                own, ohm = piece(other_row)
+                more = UNKNOWN_V if isnan(own) else own
+                heappush(queue, (length + more, other, other_row, drop + own, resistance + ohm))
 
 
 def solve(places, chosen, wanted):

@@ -1313,8 +1313,10 @@ class Reading:
         }
 
     def _lost(self, name):
-        """(volts, ohms) at most of a piece as picked; nothing where nothing serves it, None where not known."""
-        status, parts = self.solve(name)
+        return self.loss(name, *self.solve(name))
+
+    def loss(self, name, status, parts):
+        """(volts, ohms) at most of a piece with these parts; nothing where nothing serves it, None where not known."""
         if status == "unserved":  # a wire of the user's own is there, and loses what it loses
             fixed = self.row(name).get("conductor")
             if not fixed:

@@ -111,10 +111,17 @@ def violations(tables, project, shelf_):
             for role, index in one.picks.items()
         }
     rows = {row["connection"]: row for row in project["connections.csv"]}
+    second.tightened = {}
+    second.losses = {
+        name: second.loss(name, "unserved" if name in unserved else "served", own) for name, own in parts.items()
+    }
     for place, factor in shelf_.assignment.factors.items():
         name = outcome.places.names[place]
         row, own = rows[name], parts[name]
         at = reading.Place(tables, project, row, second.rule, second.settings)
+        second.find_way(at, row)
+        if place in outcome.places.shares:
+            at.drop = outcome.places.shares[place][0]
         fuse = by_key["fuses"].get(own["protection"])
         if not at.own_device:
             before = [r["connection"] for r in project["connections.csv"] if r["to"] == row["from"]]

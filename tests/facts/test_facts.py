@@ -100,6 +100,7 @@ PLACE = {
 
 # Where a fact rightly has a value although one of its inputs is unknown.
 MAY_BE_UNKNOWN = {
+    "far_fault_above_ampacity": ("cold_far_fault_a", "conductor_balance_ampacity_a"),
     "heating_current_a": {"peak_current_a", "peak_time_s"},  # without a peak
     "grouping_factor": set(),
     "still_or_moving_air_m_per_s": set(),
