@@ -68,6 +68,7 @@ class Places:
     guards: dict = field(default_factory=dict)
     typical_inputs: dict = field(default_factory=dict)
     disconnecting: list = field(default_factory=list)
+    shares: dict = field(default_factory=dict)
 
 
 class Builder(

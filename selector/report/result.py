@@ -128,6 +128,7 @@ class Sources:
     def __init__(self, outcome):
         self.rule = outcome.rule
         self.limits = outcome.places.limit_sources
+        self.places, self.circuit = outcome.places, outcome.circuit
         self.rows = {row["source"]: row for row in outcome.catalogue["sources.csv"].iter_rows(named=True)}
 
     def key(self, source):
@@ -137,6 +138,21 @@ class Sources:
         """Source key of a check at a place: limits that come from a table row carry that row's source."""
         own = self.limits.get(check.code)
         return own[place] if own is not None and place is not None and own[place] else check.source
+
+    def way(self, check, place):
+        """What a reader must know of the other pieces of the way that share a limit of drop."""
+        if place is None or check.code not in ("C07", "C08") or self.circuit is None:
+            return ""
+        if check.code == "C07" and place in self.places.shares:
+            _, load = self.places.shares[place]
+            return f", its share of what {self.places.names[load]} may lose on its whole way"
+        before = self.circuit.before.get(place, ())
+        if not before or self.places.columns["has_load_limit"][place] != 1:
+            return ""
+        names = [self.places.names[row] for row in before]
+        if check.code == "C08":
+            return f", with what {', '.join(names)} lose then"
+        return f", {plain(digits(self.places.columns['way_drop_v'][place]))} V of it in {', '.join(names)}"
 
     def words(self, source):
         if source == "rule-set":
@@ -155,7 +171,8 @@ def sentence(check, status, actual, limit, sources, place=None):
         tail = {"pass": "as asked", "fail": "asked for otherwise", "unknown": "not known"}[STATUS_WORDS[status]]
         return f"{head}, {tail} ({check.code}, {sources.words(sources.of(check, place))})"
     unit = f" {check.unit}" if check.unit else ""
-    head = f"{check.text}: {plain(a)}{unit if a is not None else ''}, {check.sense} {plain(x)}{unit if x is not None else ''}"
+    text = f"{check.text}{sources.way(check, place)}"
+    head = f"{text}: {plain(a)}{unit if a is not None else ''}, {check.sense} {plain(x)}{unit if x is not None else ''}"
     return f"{head}: {_verdict_words(check, status, actual, limit)} ({check.code}, {sources.words(sources.of(check, place))})"
 
 
@@ -312,6 +329,9 @@ def _rests_on(outcome, one):
                 [places.names[row] for row in rows if row not in served] or [places.names[row] for row in rows]
             )
             yield f"It rests on {names}, not served yet: settle that first."
+    before = outcome.circuit.unknown.get(one.place)
+    if before:
+        yield f"What is lost on the way before it is not known: settle {some([places.names[row] for row in before])} first."
 
 
 def questions_of(outcome, one):

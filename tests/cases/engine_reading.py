@@ -1190,6 +1190,14 @@ class Reading(reading.Reading):
 
     coded = reading.CODED | CODED
 
+    def __init__(self, tables, project, losses, rules=None):
+        """``losses``: (volts, ohms) of the cables and feeds that only lie on the way; their choice is second_reading's."""
+        super().__init__(tables, project, rules)
+        self.given_losses = losses
+
+    def _lost(self, name):
+        return self.given_losses[name] if name in self.given_losses else super()._lost(name)
+
     def _spare(self, row):
         own = OWN_SPARES.get(row["code"])
         unit = "K" if row["spare"] == "K" else "%"

@@ -25,9 +25,15 @@ def compare(tables, folder, seed, count, kinds=random_machines.KINDS):
     maker = random_machines.Maker(random.Random(seed), tables, kinds)
     project = maker.project(random_projects.RULES[seed % len(random_projects.RULES)], count)
     outcome = pipeline.run(random_machines.write(project, folder, maker.header), brief=True)
-    second = engine_reading.Reading(tables, project)
-    rows, seen, differences = 0, {}, []
     given = {row["connection"]: row for row in project["connections.csv"]}
+    losses = {}
+    for one in outcome.chosen:
+        name = outcome.places.names[one.place]
+        if given[name]["kind"] in ("cable", "control wire") and random_machines.kind_of(given[name]) not in kinds:
+            lost = [one.result(fact) if one.found else 0.0 for fact in ("voltage_drop_v", "path_resistance_ohm")]
+            losses[name] = tuple(None if value != value else value for value in lost)
+    second = engine_reading.Reading(tables, project, losses)
+    rows, seen, differences = 0, {}, []
     for one in outcome.chosen:
         name = outcome.places.names[one.place]
         kind = random_machines.kind_of(given[name])

@@ -34,6 +34,7 @@ PLACE = {
     "laying_factor": 0.88, "enclosed": 0.0, "air_speed_m_per_s": 1.5, "altitude_m": 200.0, "ambient_k": 313.15,
     "engine_space": 1.0, "fuel_vapour": 1.0, "nominal_v": 24.0, "length_m": 3.0, "legs": 2.0, "chassis_resistance_ohm": 0.0,
     "devices": 1.0, "own_device": 1.0, "protected": 1.0, "cranking": 0.0, "limited_machine": 1.0, "short_circuit_a": 2500.0, "least_short_circuit_a": 1500.0,
+    "way_drop_v": 0.2, "way_resistance_ohm": 3e-3, "has_load_limit": 1.0,
     "unknown_fuse_resistance_ohm": 0.0, "fuse_self_heating_k": 40.0, "load_factor": 1.25, "touches_others": 1.0,
     "neighbour_rating_k": 343.15, "sheathed": 0.0, "smallest_single_mm2": 1.0, "smallest_sheathed_mm2": 0.75,
     "smallest_short_mm2": 0.75, "smallest_short_m": 0.5, "from_battery": 1.0, "has_rule_table": 1.0,
@@ -99,6 +100,7 @@ PLACE = {
 
 # Where a fact rightly has a value although one of its inputs is unknown.
 MAY_BE_UNKNOWN = {
+    "far_fault_above_ampacity": ("cold_far_fault_a", "conductor_balance_ampacity_a"),
     "heating_current_a": {"peak_current_a", "peak_time_s"},  # without a peak
     "grouping_factor": set(),
     "still_or_moving_air_m_per_s": set(),
