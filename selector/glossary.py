@@ -348,6 +348,7 @@ NAMES = {
         ("slope_of_one_ohm", "Slope of one", "ohm", "From greatest breakdown to the clamp point."),
         ("slope_of_all_ohm", "Slope of all", "ohm", "Of all pieces together."),
         ("takes_dump", "Takes the load dump", YES, "Whether no other suppressor takes it before."),
+        ("behind_upper", "Behind another, with a load dump", YES, "Whether a suppressor stands nearer the alternator, and a load dump can come."),
         ("left_to_upper", "Behind another", YES, "Whether what arrives here of a load dump is another suppressor's clamp."),
         ("short_pulse_peak_v", "Short pulse peak", "V", "Absolute peak of pulse 2a."),
         ("surge_peak_v", "Pulse peak", "V", "Absolute peak of the pulse that counts: the load dump, or the short pulse."),

@@ -211,7 +211,7 @@ class Spot(reading.Place):
         self.tables, self.project, self.row, self.rule, self.settings = tables, project, row, rule, settings
         self.nodes = {n["node"]: n for n in project["nodes.csv"]}
         self.supplies = {s["node"]: s for s in project["supplies.csv"]}
-        system = next((s for s in project["systems.csv"] if s["system"] == row["system"]), {})
+        system = next((s for s in project["systems.csv"] if s["system"] == self._system()), {})
         self.nominal, self.highest = number(system.get("nominal [V]")), number(system.get("highest [V]"))
         self.highest_stated = self.highest is not None
         if self.highest is None:
@@ -222,6 +222,12 @@ class Spot(reading.Place):
             self.highest = max(self.highest or 0.0, self.machine.highest)
         hot = ends(self.nodes[row["from"]].get("hottest [degC]"))
         self.hot = None if hot is None else (hot[0] + ZERO, hot[1] + ZERO)
+
+    def _system(self):
+        """The system a row names; else that of the node it stands at, which is never a ground: what returns there may be
+        of any system."""
+        at = [self.nodes[n] for n in (self.row["from"], self.row["to"]) if n]
+        return self.row["system"] or next(n["system"] for n in at if n["role"] != "ground")
 
     def setting(self, name):
         """A value of settings.csv, or what defaults.csv assumes."""
@@ -987,6 +993,14 @@ def u10(case, part):
     return joules, stands(part["points"], holds * amperes, joules, case.left(part))[1]
 
 
+def u12(case, part):
+    """What begins first takes the load dump: it is to be the one at the machine's output, whose leads are made for it."""
+    if not case.place.uppers or case.dump is None:
+        return None
+    return case.cold_breakdown(part), case.place.upper_clamp
+
+
+AVOIDED = ("U12",)
 OF_SUPPRESSOR = ("U01", "U02", "U08", "U07", "U04", "U03", "U05", "U06", "U09", "U10")
 
 
@@ -1168,9 +1182,9 @@ CODED = {
     "R01": r01, "R02": r02, "R03": r03, "R04": r04, "R05": r05, "R06": r06, "R08": r08, "R09": r09, "R10": r10,
     "R11": r11, "H01": h01,
     "U01": u01, "U02": u02, "U03": u03, "U04": u04, "U05": u05, "U06": u06, "U07": u07, "U08": u08, "U09": u09,
-    "U10": u10, "D01": d01, "D02": d02, "D03": d03, "D04": d04,
+    "U10": u10, "U12": u12, "D01": d01, "D02": d02, "D03": d03, "D04": d04,
 }  # fmt: skip
-ASKED = frozenset(OF_SPLICE + OF_JOINT_SLEEVE + OF_BRIDGE + OF_BRIDGE_AND_SINK + OF_SUPPRESSOR + OF_DIODE)
+ASKED = frozenset(OF_SPLICE + OF_JOINT_SLEEVE + OF_BRIDGE + OF_BRIDGE_AND_SINK + OF_SUPPRESSOR + AVOIDED + OF_DIODE)
 OWN_SPARES = {
     "R10": "junction temperature spare",
     "U06": "suppressor energy spare",
@@ -1205,7 +1219,9 @@ class Reading(reading.Reading):
 
     def _solve(self, row):
         if row["kind"] not in ("joint", "rectifier", "suppressor", "freewheel"):
-            return super()._solve(row)
+            status, parts = super()._solve(row)
+            unknown = status == "served" and not row.get("length [m]")  # how much of it to buy
+            return ("incomplete" if unknown else status), parts
         place = self.place(row)
         place.verdicts = {}
         for lenient, exotic in TURNS if row["kind"] == "joint" else TURNS[::2]:  # no semiconductor is exotic
@@ -1326,12 +1342,19 @@ class Reading(reading.Reading):
         place.upper_clamp = self.clamp_of(place.uppers)
         cases = place.cases()
         said = row.get("suppressor")  # a part named alone leaves its number open
+        first = None
         for part in self.tables.suppressors:
             if said and said not in (part["key"], part["key"].partition(f"{part['number']} x ")[2]):
                 continue
-            if self.verdict(place, OF_SUPPRESSOR, waived, cases, part=part) in good:
+            if self.verdict(place, OF_SUPPRESSOR, waived, cases, part=part) not in good:
+                continue
+            avoided = self.verdict(place, AVOIDED, (), cases, part=part)
+            if first is None and avoided != reading.FAIL:
                 return {"suppressor": part["key"]}
-        return None
+            if first is not None and avoided in good:  # one that leaves the dump to the other comes before one that takes it
+                return {"suppressor": part["key"]}
+            first = first or {"suppressor": part["key"]}
+        return first
 
     def _freewheel(self, place, row, good, exotic, waived=()):
         place.clamp = self.clamp_of(place.guards)
