@@ -64,6 +64,7 @@ def findings_of(outcome):
         keys = [(fold_key(name), code.casefold()) for name in names]
         key = next((key for key in keys if severity == "should" and key in accepted), None)
         used.update([key] if key else [])
+        musts |= {code.casefold()} if severity == "must" else set()
         found.append(
             _finding(code, severity, names, actual, limit, unit, text, cure, accepted.get(key)) | {"nodes": nodes}
         )

@@ -339,6 +339,13 @@ class Joint(Spot):
         self.grips = [grip_of(tables, side, tail) for side, tail in zip(self.sides, tails, strict=True)]
         self.warmth = None
 
+    def lead_on(self, wire):
+        """What leaves a joint at a winding is the lead of a phase: the wire that comes counts, not what was written of it."""
+        for values, header in ((self.areas, "area"), (self.holes, "diameter"), (self.grips, "outer")):
+            values[1] = None if wire is None else wire[header]
+        if wire is not None and wire["outer"] is None:
+            self.grips[1] = wire["diameter"]
+
     def warmest(self, temperatures):
         """Of the place and of the wires that end there; None where a wire's is not known."""
         self.warmth = None if None in temperatures else max([hot for _, hot in self.corners()] + temperatures)
@@ -348,6 +355,8 @@ class Joint(Spot):
 
 def in_barrel(case, splice):
     """Emptier and fuller end of a splice: of one pool of metal, all that is joined."""
+    if None in case.areas:
+        return None, None
     return (min(case.areas), max(case.areas)) if splice["crimped"] else (sum(case.areas), sum(case.areas))
 
 
@@ -614,8 +623,15 @@ def h01(bridge, sink, **_):
     return (None if not bridge["base"] else bridge["base"] == "insulated" or sink["base"] == "insulated"), True
 
 
+def h02(bridge, sink, **_):
+    """A module is one piece on one sink; of separate diodes each body takes one of a plate, so that all are as warm."""
+    if sink is None:
+        return None
+    return sink["bodies"] == 1 or (bridge["apart"] and sink["bodies"] == bridge["lines"]), True
+
+
 OF_BRIDGE = ("R01", "R02", "R03", "R04", "R05", "R06", "R08", "R11")
-OF_BRIDGE_AND_SINK = ("H01", "R09", "R10")
+OF_BRIDGE_AND_SINK = ("H01", "H02", "R09", "R10")
 
 
 def bridges(folder):
@@ -653,6 +669,7 @@ def sinks(folder):
                 "key": row["heatsink"],
                 "place": place,
                 "base": row["base"],
+                "bodies": number(row["bodies"]),
                 "resistance": number(row["sink to air [K/W]"]),
             }
         )
@@ -1180,7 +1197,7 @@ CODED = {
     "J01": j01, "J02": j02, "J03": j03, "J04": j04, "J06": j06, "J07": j07, "J08": j08, "J09": j09, "J10": j10,
     "J11": j11, "J12": j12, "J13": j13, "J14": j14, "J15": j15,
     "R01": r01, "R02": r02, "R03": r03, "R04": r04, "R05": r05, "R06": r06, "R08": r08, "R09": r09, "R10": r10,
-    "R11": r11, "H01": h01,
+    "R11": r11, "H01": h01, "H02": h02,
     "U01": u01, "U02": u02, "U03": u03, "U04": u04, "U05": u05, "U06": u06, "U07": u07, "U08": u08, "U09": u09,
     "U10": u10, "U12": u12, "D01": d01, "D02": d02, "D03": d03, "D04": d04,
 }  # fmt: skip
@@ -1307,6 +1324,14 @@ class Reading(reading.Reading):
             }
         return {"joint_temperature_k": self._warmed_joint(place, row)}
 
+    def _joined_lead(self, place, row):
+        """The one row of leads behind a winding is what its joints lead on to."""
+        leads = [r["connection"] for r in self.project["connections.csv"]
+                 if r["kind"] == "phase lead" and row["from"] in (r["from"], r["to"])]  # fmt: skip
+        if len(leads) == 1 and len(place.sides) == 2 and place.is_alternator(row["from"]):
+            parts = self.solve(leads[0])[1]
+            place.lead_on(next(w for w in self.tables.wires if w["key"] == parts["conductor"]) if parts else None)
+
     def _warmed_joint(self, place, row):
         leads = [r["connection"] for r in self.project["connections.csv"]
                  if r["kind"] in ("cable", "control wire", "phase lead") and row["from"] in (r["from"], r["to"])]  # fmt: skip
@@ -1314,6 +1339,7 @@ class Reading(reading.Reading):
         return place.warmth
 
     def _joint(self, place, row, good, exotic, waived=()):
+        self._joined_lead(place, row)
         self._warmed_joint(place, row)
         for splice in self.offered(self.tables.splices, row, "splice"):
             if self.worst(OF_SPLICE, (place,), splice=splice) not in good:
