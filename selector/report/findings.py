@@ -5,6 +5,7 @@ from selector.choosing.checks import FAIL
 from selector.report.circuit_findings import circuit_findings
 from selector.report.joining import joint_findings
 from selector.report.result import Sources, sentence, shown
+from selector.report.returns import return_findings
 from selector.report.transients import transient_findings
 
 CURES = {
@@ -58,6 +59,7 @@ def findings_of(outcome):
                                   CURES.get(check.code, ""), row))  # fmt: skip
     for code, severity, names, nodes, actual, limit, unit, text, cure in (
         *circuit_findings(outcome),
+        *return_findings(outcome),
         *joint_findings(outcome),
         *transient_findings(outcome),
     ):
