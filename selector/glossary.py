@@ -287,6 +287,7 @@ NAMES = {
         ("joint_lead_mm2", "Lead's area", "mm2", "Of the lead that leaves the joint, as picked."),
         ("joint_lead_m", "Lead's metal", "m", "Diameter of the metal of the lead that leaves the joint."),
         ("joint_lead_outer_m", "Lead over insulation", "m", "Outer diameter of the lead that leaves the joint."),
+        ("joint_lead_counts", "Lead is picked", YES, "Whether the joint's second side is a lead whose wire is settled."),
         ("joint_second_mm2", "Second side in fact", "mm2", "Of the lead as picked, else as joins says."),
         ("joint_all_mm2", "All wires in fact", "mm2", "With the lead as picked."),
         ("joint_emptier_mm2", "Smaller side in fact", "mm2", "With the lead as picked."),

@@ -8,7 +8,6 @@ from selector.project.declarations import WITHOUT_LEAD
 from selector.project.filling import Filling
 from selector.project.values import NAN, YES, or_nan
 
-
 MOST_EITHER = 10
 """Rows of batteries at one bar whose ways are tried out; of more, each counts both ways."""
 
@@ -55,7 +54,7 @@ class Currents(Filling):
         high = np.where(by_power, power_high / (share * self.columns["lowest_v"]), high)
         self.ground_joint = np.zeros(self.count, bool)
         self.bus_rows = {int(row) for row in np.flatnonzero(self.is_kind("bus")) if self.a[row] >= 0}
-        stated = ~np.isnan(low)
+        stated = self.stated = ~np.isnan(low)
         low, high = self._machine_currents(low, high)
         low, high = self._control_wires(low, high)
         if np.isnan(low).any():
@@ -137,11 +136,14 @@ class Currents(Filling):
         gives, takes, either = [], [], []
         for row in {*self.network.entering[node], *self.network.leaving[node]} - self.bus_rows:
             if self.is_return[row] == self.network.is_ground(node):
-                {"gives": gives, "takes": takes}.get(self._way_of(row, node), either).append(current(row))
+                {"gives": gives, "takes": takes}.get(self._way_of(row, node), either).append(row)
+        gives, takes = ([current(row) for row in rows] for rows in (gives, takes))
         supply, battery = self.network.supply(node), self._is_battery(node)
         if supply is not None and not battery:  # it stands at the bar itself
             gives.append(or_nan(supply["rated_current_a"]))
-        return most_through(gives, takes, either, battery)
+        balance = max(sum(gives), sum(takes))  # a battery whose current nobody stated makes up for all of it
+        swing = [current(row) if self.stated[row] else max(current(row), balance) for row in either]
+        return most_through(gives, takes, swing, battery)
 
     def _way_of(self, row, node):
         """Whether a row gives to a node or takes from it; anything else where it may do both."""

@@ -79,6 +79,7 @@ class Filling:
     _typical_voltage: Any
     _overcurrent: Any
     system_of_node: Any
+    stated: Any
 
     def text(self, name):
         return self.data[name].to_list()

@@ -44,6 +44,11 @@ def together(machines):
     }
 
 
+OF_TERMINAL = ("hottest_k", "from_hottest_k", "to_hottest_k")
+"""Columns that say how warm a terminal is, of the end that is judged or of one of the two."""
+OR_A_LUG = "Write hottest [degC] of its node, or name a lug whose plating stands more."
+
+
 class Machines(Filling):
     """Columns of the alternator a row belongs to; unknown for rows that belong to none."""
 
@@ -225,6 +230,10 @@ class Machines(Filling):
             value = typed(rows[0]["high"], rows[0]["unit"])
             self.default(f"hottest, {subject}", float(rows[0]["high"]), "degC", "nodes.csv", missing,
                          rows[0]["question"])  # fmt: skip
+            for column in OF_TERMINAL:
+                self._rests_on(column, missing)
+            asked = f"How hot does the {subject} get after an hour at full load? {OR_A_LUG}"
+            self.questions.setdefault(asked, []).extend(map(int, np.flatnonzero(missing)))
             low, top = np.where(missing, value, low), np.where(missing, value, top)
             stated = stated | missing
         return low, top, stated

@@ -21,7 +21,7 @@ CURES = {
     "R12": "Leave the current empty to have it taken from the alternator's rating, or correct that in supplies.csv.",
     "U11": "Keep the suppressor's own leads short and straight, or ask what the equipment stands for microseconds.",
     "U12": "Take one that begins above what the other holds, or a lower one at the output; else its lead and fuse must stand "
-           "the pulse, and the regulator must stand an opened lead.",
+    "the pulse, and the regulator must stand an opened lead.",
     "P12": "Take a larger wire, or the next smaller device if the load allows.",
     "P13": "Take a larger device, or a cooler place for its holder.",
 }

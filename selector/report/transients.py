@@ -99,7 +99,10 @@ def _upper_line(columns, one):
             "fuse in it",
         )
     else:
-        yield "of two suppressors", f"{holds} and takes the load dump; this one begins at {plain(begins[0])} V at the least"
+        yield (
+            "of two suppressors",
+            f"{holds} and takes the load dump; this one begins at {plain(begins[0])} V at the least",
+        )
 
 
 def _freewheel_lines(outcome, one):

@@ -230,3 +230,15 @@ def test_a_bar_at_a_node_whose_stud_nobody_named_is_incomplete(tmp_path):
     )
     bar = data["by_name"]["bar"]
     assert bar["status"] == "incomplete" and any("stud" in question.casefold() for question in bar["questions"])
+
+
+def test_a_stud_nobody_measured_makes_a_lead_incomplete_not_unserved(tmp_path):
+    """Tin plating ends at 149 degC (key trade-faq-lug-temperature), an alternator's stud at 150 (typicals.csv)."""
+    files = project(lead={"lug from": "16 mm2 tube lug M8 bore 6"}, alternator={"rated current [A]": "80"}, case="")
+    lead = pick(tmp_path / "a", files)["by_name"]["leads"]
+    assert lead["status"] == "incomplete"
+    assert any("hottest [degC]" in question for question in lead["questions"])
+    files["nodes.csv"][0]["hottest [degC]"] = "150"
+    assert pick(tmp_path / "b", files)["by_name"]["leads"]["status"] == "unserved"
+    files["nodes.csv"][0]["hottest [degC]"] = "130"
+    assert pick(tmp_path / "c", files)["by_name"]["leads"]["status"] == "served"

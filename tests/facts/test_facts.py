@@ -122,6 +122,7 @@ MAY_BE_UNKNOWN = {
     "joint_least_in_barrel_mm2": {"joint_all_mm2"},  # the splice counts one side
     "joint_greatest_in_barrel_mm2": {"joint_all_mm2"},
     # the lead as picked stands for what is written
+    "joint_lead_counts": {"joint_lead_mm2"},  # not picked yet: what is written stands
     "joint_second_mm2": {"joint_second_area_mm2"},
     "joint_all_mm2": {"joint_total_mm2"},
     "joint_emptier_mm2": {"joint_least_side_mm2"},
