@@ -234,7 +234,8 @@ def test_a_bar_at_a_node_whose_stud_nobody_named_is_incomplete(tmp_path):
 
 def test_a_stud_nobody_measured_makes_a_lead_incomplete_not_unserved(tmp_path):
     """Tin plating ends at 149 degC (key trade-faq-lug-temperature), an alternator's stud at 150 (typicals.csv)."""
-    files = project(lead={"lug from": "16 mm2 tube lug M8 bore 6"}, alternator={"rated current [A]": "80"}, case="")
+    wire = {"conductor": "16 mm2 class 5 tinned XLPE 150"}
+    files = project(lead=wire, alternator={"rated current [A]": "90"}, case="")
     lead = pick(tmp_path / "a", files)["by_name"]["leads"]
     assert lead["status"] == "incomplete"
     assert any("hottest [degC]" in question for question in lead["questions"])
