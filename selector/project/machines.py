@@ -44,9 +44,10 @@ def together(machines):
     }
 
 
+HOTTEST = "hottest, "
+"""How the default of a terminal nobody measured begins; the terminal's name follows."""
 OF_TERMINAL = ("hottest_k", "from_hottest_k", "to_hottest_k")
 """Columns that say how warm a terminal is, of the end that is judged or of one of the two."""
-OR_A_LUG = "Write hottest [degC] of its node, or name a lug whose plating stands more."
 
 
 class Machines(Filling):
@@ -228,12 +229,10 @@ class Machines(Filling):
             if not rows or not missing.any():
                 continue
             value = typed(rows[0]["high"], rows[0]["unit"])
-            self.default(f"hottest, {subject}", float(rows[0]["high"]), "degC", "nodes.csv", missing,
+            self.default(f"{HOTTEST}{subject}", float(rows[0]["high"]), "degC", "nodes.csv", missing,
                          rows[0]["question"])  # fmt: skip
             for column in OF_TERMINAL:
                 self._rests_on(column, missing)
-            asked = f"How hot does the {subject} get after an hour at full load? {OR_A_LUG}"
-            self.questions.setdefault(asked, []).extend(map(int, np.flatnonzero(missing)))
             low, top = np.where(missing, value, low), np.where(missing, value, top)
             stated = stated | missing
         return low, top, stated
