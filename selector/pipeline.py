@@ -110,6 +110,7 @@ def choose(project, catalogue, rules=None, brief=False, as_built=False, progress
     from selector.project.wanted import kinds_of, read_wanted
     from selector.report.circuit_findings import CODES
     from selector.report.joining import CODES as JOINT_CODES
+    from selector.report.returns import CODES as RETURN_CODES
     from selector.report.transients import CODES as TRANSIENT_CODES
 
     problems = Problems() if problems is None else problems
@@ -136,9 +137,8 @@ def choose(project, catalogue, rules=None, brief=False, as_built=False, progress
     places.constants["cut_allowance_m"] = settings.number("cut allowance")
     served = kinds_of(project, places, kinds, problems, catalogue)
     wanted = read_wanted(project, places, kinds, parts, served, builder, problems, as_built)
-    _check_accepted(
-        project, places, problems, [*codes, *(code.casefold() for code in (*CODES, *JOINT_CODES, *TRANSIENT_CODES))]
-    )
+    whole = (*CODES, *RETURN_CODES, *JOINT_CODES, *TRANSIENT_CODES)
+    _check_accepted(project, places, problems, [*codes, *(code.casefold() for code in whole)])
     roles = {row["role"].casefold() for row in catalogue["kinds.csv"].iter_rows(named=True)}
     check_consistency(
         project, builder, kinds, roles | {role.role for kind in kinds.values() for role in kind.roles}, problems

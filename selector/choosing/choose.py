@@ -28,6 +28,7 @@ RESULTS = (
     "line_rms_a", "winding_rms_a", "frequency_low_hz", "frequency_high_hz", "phase_to_phase_v", "ripple_rms_a", "conductor_skin_factor",
     "shunt_reading_v", "shunt_blade_k", "busbar_carries_a", "diode_average_a", "diode_rms_a", "diode_peak_a",
     "diode_loss_w", "module_loss_w", "sink_k", "case_k", "junction_k", "heat_share_low", "heat_share_high",
+    "conductor_area_mm2", "conductor_diameter_m", "conductor_outer_diameter_m", "joint_grip_m", "joint_second_mm2",
     "joint_temperature_k", "joint_limit_k", "pull_force_n", "regulation_error_v", "pulse_current_a", "pulse_energy_j",
     "pulse_time_s", "clamping_voltage_v", "begins_at_v", "holds_at_rating_v", "suppressor_stand_off_v", "energy_share", "extrapolated",
     "release_time_s", "release_time_zener_s", "release_time_suppressor_s", "stored_energy_j",

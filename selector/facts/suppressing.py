@@ -71,6 +71,11 @@ def takes_dump(has_dump, has_upper, upper_clamp_v, least_breakdown_cold_v):
     return keep(has_dump * where(has_upper, 0.0, 1.0, before), "takes the load dump")
 
 
+def behind_upper(has_dump, has_upper):
+    """1 where a load dump can come and another suppressor stands nearer the alternator."""
+    return has_dump * has_upper
+
+
 def left_to_upper(has_dump, has_upper, takes_dump):
     """1 where another suppressor nearer the alternator takes the load dump, so that its clamp is what arrives here."""
     return has_dump * has_upper * (1.0 - takes_dump)

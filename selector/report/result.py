@@ -4,6 +4,7 @@ import math
 
 from selector.catalogue.names import prefix_of
 from selector.choosing.checks import STATUS_WORDS, margin_of
+from selector.project.machines import HOTTEST
 from selector.project.values import some
 from selector.units import find_unit
 
@@ -334,6 +335,16 @@ def _rests_on(outcome, one):
         yield f"What is lost on the way before it is not known: settle {some([places.names[row] for row in before])} first."
 
 
+def _hot_ends(outcome, one):
+    """Terminals nobody measured, where they stand in the way: a warm plating's limit is what fails first."""
+    if not one.waits:
+        return
+    for default in outcome.places.defaults:
+        if default.what.startswith(HOTTEST) and one.place in default.rows:
+            yield (f"How hot does the {default.what.removeprefix(HOTTEST)} get after an hour at full load? Write "
+                   "hottest [degC] of its node, or name a lug whose plating stands more.")  # fmt: skip
+
+
 def questions_of(outcome, one):
     """What to find out before an incomplete connection can be served."""
     asked = []
@@ -347,7 +358,7 @@ def questions_of(outcome, one):
         "chassis resistance": "What resistance has the metal that is its return?",
     }
     if one.status == "incomplete" and not any(want.missing for want in outcome.wanted[one.place].values()):
-        asked += _rests_on(outcome, one)
+        asked += [*_rests_on(outcome, one), *_hot_ends(outcome, one)]
     for what, rows in outcome.places.questions.items():
         if one.place in rows:
             asked.append(texts.get(what, what))

@@ -1438,7 +1438,8 @@ class Reading:
         kept = []
         for row in self.tables.checks:
             sizes = number(row["avoid within"]) or 0
-            if not sizes or search.should(row["code"], found) != FAIL:
+            own = row["role"] in ("conductor", "protection")
+            if not sizes or not own or search.should(row["code"], found) != FAIL:
                 continue
             better = search.first(unknown_passes, exotic, (*kept, row["code"]))
             if better is None:
