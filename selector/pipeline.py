@@ -110,6 +110,7 @@ def choose(project, catalogue, rules=None, brief=False, as_built=False, progress
     from selector.project.wanted import kinds_of, read_wanted
     from selector.report.circuit_findings import CODES
     from selector.report.joining import CODES as JOINT_CODES
+    from selector.report.returns import CODES as RETURN_CODES
     from selector.report.transients import CODES as TRANSIENT_CODES
 
     problems = Problems() if problems is None else problems
@@ -136,9 +137,8 @@ def choose(project, catalogue, rules=None, brief=False, as_built=False, progress
     places.constants["cut_allowance_m"] = settings.number("cut allowance")
     served = kinds_of(project, places, kinds, problems, catalogue)
     wanted = read_wanted(project, places, kinds, parts, served, builder, problems, as_built)
-    _check_accepted(
-        project, places, problems, [*codes, *(code.casefold() for code in (*CODES, *JOINT_CODES, *TRANSIENT_CODES))]
-    )
+    whole = (*CODES, *RETURN_CODES, *JOINT_CODES, *TRANSIENT_CODES)
+    _check_accepted(project, places, problems, [*codes, *(code.casefold() for code in whole)])
     roles = {row["role"].casefold() for row in catalogue["kinds.csv"].iter_rows(named=True)}
     check_consistency(
         project, builder, kinds, roles | {role.role for kind in kinds.values() for role in kind.roles}, problems
@@ -146,11 +146,12 @@ def choose(project, catalogue, rules=None, brief=False, as_built=False, progress
     _refuse(project, problems)
     chooser = Chooser(catalogue, rule, settings, facts_registry, kinds, parts, bought, own_rows, own_order)
     chooser.progress = progress
-    chosen = _rounds(chooser, places, served, wanted, brief)
+    start = _share_limits(chooser, places, served, wanted)
+    chosen = _rounds(chooser, places, served, wanted, brief, start=start)
     if as_built:
         _name_missing(chosen, wanted)
     outcome = Outcome(project, catalogue, settings, rule, places, chosen, kinds, parts, wanted, chooser, brief)
-    outcome.circuit = solve(places, chosen, parts)
+    outcome.circuit = solve(places, chosen, wanted)
     outcome.notes = [*project.notes, *catalogue.hints, *_odd_rows(catalogue), *_odd_currents(places)]
     from selector.report.conversion import findings_of_reviews
     from selector.report.conversion_text import reviews_of
@@ -234,31 +235,80 @@ def _check_accepted(project, places, problems, codes):
                          "Keep one of them.")  # fmt: skip
 
 
-def _rounds(chooser, places, served, wanted, brief, given=None):
-    """Choose, then choose again what rests on other rows' parts, until nothing changes."""
+def _share_limits(chooser, places, served, wanted):
+    """Share each load's limit of drop among the pieces of its way, by what they lose while each stands alone.
+
+    Returns row -> what is picked so, from which the rounds may start; empty where no row lies behind another.
+    """
+    from selector.choosing.budget import shares_of
+    from selector.choosing.circuit import Wiring
+
+    wiring = Wiring(places, wanted)
+    order = [i for kind in served for i in served[kind] if i in wiring.ends]
+    behind = _ranks(order, places, wiring)
+    if not any(places.columns["has_load_limit"][i] == 1 and behind[i] for i in order):
+        return {}
+    kind_of = {i: kind for kind in served for i in served[kind]}
+    alone = {}
+    rests = [i for i in order if places.upstream[i] or places.ground_joint[i]]
+    _choose(chooser, places, sorted({*order} - {*rests}), kind_of, wanted, True, alone)
+    _take_inputs(rests, {}, places, None, alone, wanted)
+    _choose(chooser, places, rests, kind_of, wanted, True, alone)
+    adjustable = {i for i in order if _is_free(wanted[i])}
+    spares = {row["code"]: chooser.settings.spare_of(row["code"], row["spare"] or "no") for row in chooser.rows}
+    shares = shares_of(places, wiring, alone, adjustable, lambda code: spares.get(code, 0.0))
+    limits = places.columns["drop_limit_v"]
+    whole = {row: float(limits[row]) for row in shares}
+    for row, (limit, _) in shares.items():
+        limits[row] = limit
+    tried = {}
+    _choose(chooser, places, list(shares), kind_of, wanted, True, tried)
+    for row, (limit, load) in shares.items():
+        if tried[row].status == "unserved" != alone[row].status:
+            limits[row] = whole[row]  # nothing is so large: the load's own row says what is missing
+        else:
+            places.shares[row] = limit, load
+            places.limit_sources["C07"][row] = "series-feeder-textbook"
+            alone[row] = tried[row]
+    return alone
+
+
+def _is_free(want):
+    """Whether a row has a wire and the program chooses it."""
+    return "conductor" in want and want["conductor"].present and not want["conductor"].fixed
+
+
+def _rounds(chooser, places, served, wanted, brief, given=None, start=None):
+    """Choose, then choose again what rests on other rows' parts, until nothing changes.
+
+    ``start``: row -> a pick from which rows behind it take their first inputs; without it they are chosen after it.
+    """
+    from selector.choosing.circuit import Wiring
+
     order = [i for kind in served for i in served[kind]]
     kind_of = {i: kind for kind in served for i in served[kind]}
-    rests = [i for i in order if places.upstream[i] or places.ground_joint[i] or i in places.guards]
-    resting = set(rests)
-    first = [i for i in order if i not in resting]
-    chosen = {}
-    _choose(chooser, places, first, kind_of, wanted, brief, chosen, given)
-    before = None
-    moving = []
-    for _ in range(MOST_ROUNDS):
-        if not rests:
+    wiring = Wiring(places, wanted)
+    behind = _ranks(order, places, wiring)
+    rests = [i for i in order if behind[i]]
+    chosen, before = dict(start or {}), {}
+    if start:
+        before |= _take_inputs(rests, before, places, wiring, chosen, wanted)
+        _choose(chooser, places, order, kind_of, wanted, brief, chosen, given)
+    for rank in sorted({*behind.values()}) if not start else ():
+        own = [i for i in order if behind[i] == rank]
+        if rank:
+            before |= _take_inputs(own, before, places, wiring, chosen, wanted)
+        _choose(chooser, places, own, kind_of, wanted, brief, chosen, given)
+    for count in range(MOST_ROUNDS if rests else 0):
+        inputs = _take_inputs(rests, before, places, wiring, chosen, wanted)
+        if not inputs:
             break
-        inputs = {i: _input_of(i, places, chosen) for i in rests}
-        if inputs == before:
+        if count == MOST_ROUNDS - 1:
+            for i in inputs:
+                chosen[i].status = "incomplete"
             break
-        moving = [i for i in rests if before is None or inputs[i] != before[i]]
-        for i in moving:
-            _apply(i, inputs[i], places, wanted)
-        _choose(chooser, places, moving, kind_of, wanted, brief, chosen, given)
-        before = inputs
-    else:
-        for i in moving:
-            chosen[i].status = "incomplete"
+        before |= inputs
+        _choose(chooser, places, list(inputs), kind_of, wanted, brief, chosen, given)
     for one in chosen.values():
         if one.status == "unserved" and one.waits:
             one.status = "incomplete"
@@ -266,6 +316,48 @@ def _rounds(chooser, places, served, wanted, brief, given=None):
         if i in chosen and chosen[i].status == "served":
             chosen[i].status = "incomplete"
     return [chosen[i] for i in sorted(chosen)]
+
+
+LAST = 1_000_000
+"""Rank of rows that rest on what all others take."""
+
+
+def _ranks(order, places, wiring):
+    """Rank of each row in the first round: 0 where it rests on no other, then by the pieces before it."""
+    ranks = {}
+    for i in order:
+        rests = places.upstream[i] or i in places.guards
+        ranks[i] = LAST if places.ground_joint[i] else max(wiring.level.get(i, 0), 1 if rests else 0)
+    for i in order:  # a load's way leads back through its returns: they are chosen before it
+        if ranks[i] == 0 and i in wiring.joined and _has_returns(i, places, wiring):
+            ranks[i] = 1
+    return ranks
+
+
+def _has_returns(i, places, wiring):
+    if wiring.is_return[i]:
+        return False
+    network = places.network
+    return any(
+        wiring.is_return[row] for node in wiring.ends[i] for row in (*network.entering[node], *network.leaving[node])
+    )
+
+
+def _take_inputs(rows, before, places, wiring, chosen, wanted):
+    """What these rows take from others, put in place; only of those for which it is not what it was.
+
+    ``wiring`` None leaves out the rest of the way.
+    """
+    ways, returns = ({}, {}) if wiring is None else wiring.solve(chosen)
+    inputs = {}
+    for i in rows:
+        on_way = wiring is not None and i in wiring.ends
+        way = wiring.rest_of_way(i, ways, returns, chosen) if on_way else (0.0, 0.0)
+        found = _input_of(i, places, chosen, way)
+        if found != before.get(i):
+            inputs[i] = found
+            _apply(i, found, places, wanted)
+    return inputs
 
 
 def _choose(chooser, places, indices, kind_of, wanted, brief, chosen, given=None):
@@ -303,8 +395,9 @@ def _widest(chooser, names):
     }
 
 
-def _input_of(i, places, chosen):
-    """What a row takes from others: the devices that protect it, the current of a ground joint, values of their picks."""
+def _input_of(i, places, chosen, way):
+    """What a row takes from others: the devices that protect it, the current of a ground joint, values of their picks,
+    drop and resistance of the rest of its way."""
     device, current = None, None
     ratings = []
     for row in places.upstream[i] or ():
@@ -317,7 +410,9 @@ def _input_of(i, places, chosen):
     if places.ground_joint[i]:
         devices = {one.pick("protection") for one in chosen.values()}
         current = tuple(sorted(index for index in devices if index >= 0))
-    return device, current, _taken(i, places, chosen)
+    has_limit = places.columns["has_load_limit"][i] == 1
+    known = tuple(None if value != value else value for value in (way[0] if has_limit else 0.0, way[1]))
+    return device, current, _taken(i, places, chosen), known
 
 
 def _taken(i, places, chosen):
@@ -332,7 +427,9 @@ def _taken(i, places, chosen):
 def _apply(i, inputs, places, wanted):
     from selector.project.wanted import Wanted
 
-    device, current, taken = inputs
+    device, current, taken, way = inputs
+    for name, value in zip(("way_drop_v", "way_resistance_ohm"), way, strict=True):
+        places.columns[name][i] = math.nan if value is None else value
     for column, value in taken:
         places.columns[column][i] = math.nan if value is None else value
     ratings = wanted.ratings

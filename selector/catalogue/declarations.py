@@ -442,6 +442,7 @@ TABLES = (
         "heatsink",
         Text("form"),
         Text("base", words_allowed=("insulated", "positive", "negative")),
+        _positive("bodies"),
         _positive("length", "mm"),
         _positive("width", "mm"),
         _positive("height", "mm"),

@@ -384,6 +384,7 @@ def _heatsinks(catalogue, rule):
     columns = {
         "is_insulated": np.array([np.nan if word is None else float(word == "insulated") for word in base]),
         "conductance": 1.0 / still,
+        "bodies": np.nan_to_num(_floats(frame["bodies"]), nan=1.0),  # a row that does not say is one piece of metal
     }
     return frame, {"columns": columns}
 

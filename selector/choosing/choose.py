@@ -22,11 +22,13 @@ DEAR = {"conductor_lone_ampacity_a": "conductor"}
 LAZY = {"conductor_temperature_k": "conductor"}
 """Dear facts: worked out for all candidates of a role at once, or for those asked for."""
 RESULTS = (
-    "conductor_temperature_k", "conductor_surface_k", "voltage_drop_v", "path_resistance_ohm", "peak_drop_v", "conductor_lone_ampacity_a",
+    "conductor_temperature_k", "conductor_surface_k", "voltage_drop_v", "path_resistance_ohm", "peak_drop_v", "whole_drop_v",
+    "far_fault_a", "protection_longest_at_far_fault_s", "conductor_lone_ampacity_a",
     "conductor_balance_ampacity_a", "conductor_rule_ampacity_a", "heating_current_a", "laying_and_grouping",
     "line_rms_a", "winding_rms_a", "frequency_low_hz", "frequency_high_hz", "phase_to_phase_v", "ripple_rms_a", "conductor_skin_factor",
     "shunt_reading_v", "shunt_blade_k", "busbar_carries_a", "diode_average_a", "diode_rms_a", "diode_peak_a",
     "diode_loss_w", "module_loss_w", "sink_k", "case_k", "junction_k", "heat_share_low", "heat_share_high",
+    "conductor_area_mm2", "conductor_diameter_m", "conductor_outer_diameter_m", "joint_grip_m", "joint_second_mm2",
     "joint_temperature_k", "joint_limit_k", "pull_force_n", "regulation_error_v", "pulse_current_a", "pulse_energy_j",
     "pulse_time_s", "clamping_voltage_v", "clamp_heated_v", "begins_at_v", "holds_at_rating_v", "suppressor_stand_off_v", "energy_share", "extrapolated",
     "release_time_s", "release_time_zener_s", "release_time_suppressor_s", "stored_energy_j",
@@ -535,7 +537,7 @@ class Block:
                     continue
                 values = _column(np.asarray(evaluation.value(name), dtype=float), len(cases))
                 if starts is not None:
-                    reduce = np.fmin if name.endswith("ampacity_a") else np.fmax
+                    reduce = np.fmin if name.endswith(("ampacity_a", "far_fault_a")) else np.fmax
                     values = reduce.reduceat(values, starts)
                 self.result.results[name] = np.array(values)
 

@@ -1,19 +1,19 @@
-"""The circuit as picked: drop from the supply to each load, fault current at both ends of a row, devices in series.
+"""The circuit: what lies between a supply and a row, drop to each load, fault current at both ends, devices in series.
 
-A reading of what was chosen, row by row from the supplies outward; it changes no pick. Currents are those of the rows,
-so where two rows feed one node the way with less drop counts. The supplies of an island are taken as one, at the
-nearest supply's node.
+Read row by row from the supplies outward. Currents are those of the rows, so where two rows feed one node the way with
+less drop counts. A battery is where the way begins; other supplies are only where no battery is joined. What a row takes
+from the pieces before it (`rest_of_way`) changes as they are picked: the choice goes in rounds.
 """
 
+from collections import deque
 from dataclasses import dataclass
 from heapq import heappop, heappush
-from math import inf, nan
+from math import inf, isnan, nan
 
-from selector.physics import fuses
 from selector.project.declarations import WITHOUT_DEVICE
 
-FAULT_CLEARED_S = 5.0
-"""Longest time for a fault at the far end, key electrical-installation-guide."""
+CARRY_NOTHING = tuple(kind for kind in WITHOUT_DEVICE if kind != "shunt")
+"""Kinds that are no piece of the way from a supply to a load."""
 
 
 @dataclass
@@ -27,96 +27,204 @@ class Way:
 
 @dataclass
 class Circuit:
-    """``ways`` from the supplies by node; ``returns`` from ground nodes to the supplies' own; values by row."""
+    """``ways`` from the supplies by node; ``returns`` from ground nodes to the supplies' own; values by row.
+
+    before : row -> the other rows between its supply and its far end, returns included
+    unknown : row -> rows before it of which nobody knows what they lose
+    """
 
     ways: dict
     returns: dict
     cumulative_drop_v: dict
     fault_near_a: dict
     fault_far_a: dict
-    clearing_s: dict
+    before: dict
+    unknown: dict
 
 
-def solve(places, chosen, candidates):
-    """The circuit of what was chosen.
+class Wiring:
+    """Which rows carry current between which nodes, and how many pieces lie between a supply and each row.
 
-    candidates : family name -> its candidates, for the devices' curves
+    level : row -> pieces before it; 0 at a supply, and where no supply is joined
     """
-    network = places.network
-    by_row = {one.place: one for one in chosen if one.kind.name not in WITHOUT_DEVICE}
-    ends = {row: _ends(network, row) for row in by_row}
-    supplies = list(network.supplies)
-    outward = [(row, a, b) for row, (a, b) in ends.items() if not places.is_return[row]]
-    ways = _ways(supplies, _both(outward), by_row)
-    fed = set(supplies)
-    homes = [
-        _other(network, node, pair) for row, pair in ends.items() if places.is_return[row] for node in fed & set(pair)
-    ]
-    between = [(row, a, b) for row, (a, b) in ends.items() if network.is_ground(a) and network.is_ground(b)]
-    home = _ways([node for node in homes if node >= 0], _both(between), by_row)
-    circuit = Circuit(ways, home, {}, {}, {}, {})
-    for row, one in by_row.items():
-        if not places.is_return[row]:
-            _row(circuit, places, row, one, ends, by_row, candidates)
-    return circuit
+
+    def __init__(self, places, wanted):
+        self.places, self.wanted, network = places, wanted, places.network
+        self.rows = [row for row, kind in enumerate(places.kinds) if (kind or "").casefold() not in CARRY_NOTHING]
+        self.ends = {row: (int(a), int(b)) for row, (a, b) in ((row, network.ends[row]) for row in self.rows)}
+        self.is_return = [bool(places.is_return[row]) for row in range(len(places.kinds))]
+        outward = [row for row in self.rows if not self.is_return[row] and min(self.ends[row]) >= 0]
+        self.outward = self._both(outward)
+        homeward = [
+            row for row in self.rows
+            if self.is_return[row] and all(network.is_ground(n) or n in network.supplies for n in self.ends[row])
+        ]  # fmt: skip
+        self.homeward = self._both(homeward)
+        batteries = [n for n, s in network.supplies.items() if (s["type"] or "battery") == "battery"]
+        self.starts = (batteries, [n for n in network.supplies if n not in batteries])
+        self.pieces_to = self._pieces_to()
+        self.level = {row: 0 if self.is_return[row] else len(self._hops(row)) for row in self.rows}
+        self.joined = {row for row in self.rows if any(n in self.pieces_to for n in self.ends[row])}
+
+    def _both(self, rows):
+        found = {}
+        for row in rows:
+            a, b = self.ends[row]
+            found.setdefault(a, []).append((row, b))
+            found.setdefault(b, []).append((row, a))
+        return found
+
+    def _pieces_to(self):
+        """Node -> rows between it and the nearest start, by their number."""
+        found: dict[int, tuple[int, ...]] = {}
+        for starts in self.starts:
+            queue: deque[tuple[int, tuple[int, ...]]] = deque((node, ()) for node in starts if node not in found)
+            while queue:
+                node, rows = queue.popleft()
+                if node in found:
+                    continue
+                found[node] = rows
+                queue.extend((other, (*rows, row)) for row, other in self.outward.get(node, ()) if other not in found)
+        return found
+
+    def _hops(self, row):
+        """Rows between a supply and a row, by the way with the fewest; known before anything is picked."""
+        ways = [self.pieces_to[n] for n in self.ends[row] if n in self.pieces_to and row not in self.pieces_to[n]]
+        return min(ways, key=len, default=())
+
+    def unknown_before(self, row, by_row):
+        """Rows before a row of which nobody knows what they lose."""
+        return [other for other in self._hops(row) if isnan(self.piece(other, by_row)[0])]
+
+    def solve(self, by_row):
+        """(ways, returns) by node as far as rows are picked; ``by_row`` maps a row to what was chosen there."""
+
+        def piece(row):
+            return self.piece(row, by_row)
+
+        ways = {}
+        for starts in self.starts:
+            _spread(ways, starts, self.outward, piece)
+        returns = {}
+        for starts in self.starts:
+            _spread(returns, starts, self.homeward, piece)
+        return ways, returns
+
+    def piece(self, row, by_row):
+        """Drop and resistance of a piece as picked; unknown where nothing is picked yet."""
+        one = by_row.get(row)
+        if one is None:
+            return nan, nan
+        if not one.found and not self._is_there(row):  # nothing serves it: what lies behind is judged without it
+            return 0.0, 0.0
+        if one.kind.name != "shunt":
+            return one.result("voltage_drop_v"), one.result("path_resistance_ohm")
+        drop, current = one.result("shunt_reading_v"), float(self.places.columns["current_a"][row])
+        return drop, drop / current if current > 0 else nan
+
+    def _is_there(self, row):
+        """Whether a row has a wire of the user's own, which loses what it loses even where it does not comply."""
+        want = self.wanted[row].get("conductor")
+        return want is not None and want.present and want.fixed
+
+    def near_and_far(self, row, ways):
+        """The end of a row towards its supply, and the other."""
+        a, b = self.ends[row]
+        return (b, a) if (way := ways.get(a)) is not None and way.row == row else (a, b)
+
+    def _back(self, node, returns, by_row):
+        """(volts, ohms, row) of the return from a node to the supplies with the least drop, as far as rows say how it
+        goes on; None where the rows to the node hold both legs. Unknown volts where no return has a known drop."""
+        found = []
+        for row in (*self.places.network.entering[node], *self.places.network.leaving[node]):
+            if row not in self.ends or not self.is_return[row]:
+                continue
+            a, b = self.ends[row]
+            home, (drop, ohm) = returns.get(b if a == node else a, Way()), self.piece(row, by_row)
+            found.append((home.drop_v + drop, home.resistance_ohm + ohm, row))
+        return min(found, key=lambda back: inf if back[0] != back[0] else back[0], default=None)
+
+    def rest_of_way(self, row, ways, returns, by_row):
+        """(volts, ohms) of the pieces that lie between the supply and the far end of a row, the row itself left out.
+
+        Unknown where a piece on the way has no known drop; nothing where no supply is joined.
+        """
+        if row not in self.joined or self.is_return[row]:
+            return 0.0, 0.0
+        near, far = self.near_and_far(row, ways)
+        start = ways.get(near)
+        if start is None:
+            return nan, nan
+        drop, ohm, _ = self._back(far, returns, by_row) or (0.0, 0.0, None)
+        return start.drop_v + drop, start.resistance_ohm + ohm
+
+    def way_rows(self, row, ways, returns, by_row):
+        """Rows between the supply and the far end of a row, its returns included and itself left out."""
+        if row not in self.joined:
+            return []
+        near, far = self.near_and_far(row, ways)
+        if near not in ways:
+            return []
+        back = self._back(far, returns, by_row)
+        rows = self._chain(near, ways)
+        if back is not None:
+            a, b = self.ends[back[2]]
+            home = b if a == far else a
+            rows += [back[2], *(self._chain(home, returns) if home in returns else ())]
+        return rows
+
+    def _chain(self, node, ways):
+        rows = []
+        while (row := ways[node].row) is not None:
+            rows.append(row)
+            a, b = self.ends[row]
+            node = a if b == node else b
+        return rows
 
 
-def _piece(one):
-    """Drop and resistance of a piece as picked, read from its block's arrays."""
-    return one.result("voltage_drop_v"), one.result("path_resistance_ohm")
+UNKNOWN_V = 1e9
+"""What a piece of unknown drop counts in the choice between ways: any that is known comes first."""
 
 
-def _ends(network, row):
-    a, b = network.ends[row]
-    return int(a), int(b)
-
-
-def _other(network, node, pair):
-    return pair[1] if pair[0] == node else pair[0]
-
-
-def _both(rows):
-    found = {}
-    for row, a, b in rows:
-        found.setdefault(a, []).append((row, b))
-        found.setdefault(b, []).append((row, a))
-    return found
-
-
-def _ways(starts, rows_of, by_row):
-    """The way with the least drop from any of ``starts`` to every node that rows with known drops lead to."""
-    ways, queue = {}, []
+def _spread(ways, starts, rows_of, piece):
+    """Add the way with the least drop from any of ``starts`` to every node that rows lead to; unknown is passed on."""
+    queue = []
     for node in starts:
-        heappush(queue, (0.0, node, 0.0, None))
+        heappush(queue, (0.0, node, -1, 0.0, 0.0))
     while queue:
-        drop, node, resistance, row = heappop(queue)
+        length, node, row, drop, resistance = heappop(queue)
         if node in ways:
             continue
-        ways[node] = Way(drop, resistance, row)
+        ways[node] = Way(drop, resistance, None if row < 0 else row)
         for other_row, other in rows_of.get(node, ()):
-            own, ohm = _piece(by_row[other_row])
-            if other not in ways and own == own and ohm == ohm:
-                heappush(queue, (drop + own, other, resistance + ohm, other_row))
-    return ways
+            if other not in ways:
+                own, ohm = piece(other_row)
+                more = UNKNOWN_V if isnan(own) else own
+                heappush(queue, (length + more, other, other_row, drop + own, resistance + ohm))
 
 
-def _row(circuit, places, row, one, ends, by_row, candidates):
-    a, b = ends[row]
-    near, far = (b, a) if (way := circuit.ways.get(a)) is not None and way.row == row else (a, b)
-    start = circuit.ways.get(near)
-    drop, ohm = _piece(one)
-    if start is None or ohm != ohm:
-        return
-    back_drop, back_ohm = _back(circuit, places, far, ends, by_row)
-    circuit.cumulative_drop_v[row] = start.drop_v + drop + back_drop
+def solve(places, chosen, wanted):
+    """The circuit of what was chosen; ``wanted`` says which parts are the user's own."""
+    wiring, by_row = Wiring(places, wanted), {one.place: one for one in chosen}
+    ways, returns = wiring.solve(by_row)
+    circuit = Circuit(ways, returns, {}, {}, {}, {}, {})
     columns, high = places.columns, places.high
-    low_a, high_a = columns["least_short_circuit_a"][row], columns["short_circuit_a"][row]
-    nominal, highest = columns["nominal_v"][row], high.get("highest_v", columns["highest_v"])[row]
-    circuit.fault_near_a[row] = fault_a(highest, high_a, start.resistance_ohm)
-    circuit.fault_far_a[row] = fault_a(nominal, low_a, start.resistance_ohm + ohm + back_ohm)
-    device = one.pick("protection")
-    if device >= 0:
-        circuit.clearing_s[row] = _clearing_s(candidates["fuses"], device, circuit.fault_far_a[row])
+    for row in wiring.rows:
+        if wiring.is_return[row] or row not in by_row:
+            continue
+        circuit.unknown[row] = wiring.unknown_before(row, by_row)
+        circuit.before[row] = wiring.way_rows(row, ways, returns, by_row)
+        near, _ = wiring.near_and_far(row, ways)
+        drop, _ = wiring.piece(row, by_row)
+        rest, _ = wiring.rest_of_way(row, ways, returns, by_row)
+        if near not in ways or isnan(rest + drop):
+            continue
+        circuit.cumulative_drop_v[row] = rest + drop
+        highest = high.get("highest_v", columns["highest_v"])[row]
+        top = high.get("short_circuit_a", columns["short_circuit_a"])[row]
+        circuit.fault_near_a[row] = fault_a(highest, top, ways[near].resistance_ohm)
+        circuit.fault_far_a[row] = by_row[row].result("far_fault_a")
+    return circuit
 
 
 def fault_a(supply_v, short_circuit_a, resistance_ohm):
@@ -131,27 +239,6 @@ def fault_a(supply_v, short_circuit_a, resistance_ohm):
     if short_circuit_a != short_circuit_a or supply_v != supply_v or short_circuit_a <= 0:
         return nan
     return supply_v / (supply_v / short_circuit_a + resistance_ohm)
-
-
-def _back(circuit, places, node, ends, by_row):
-    """Drop and resistance of the return rows from a load's node to the supplies; nothing where its rows hold both legs."""
-    best = (inf, 0.0)
-    for row in (*places.network.entering[node], *places.network.leaving[node]):
-        if row not in by_row or not places.is_return[row]:
-            continue
-        home = circuit.returns.get(_other(places.network, node, ends[row]))
-        drop, ohm = _piece(by_row[row])
-        if home is not None and drop == drop:
-            best = min(best, (home.drop_v + drop, home.resistance_ohm + ohm))
-    return (0.0, 0.0) if best[0] == inf else best
-
-
-def _clearing_s(devices, device, fault):
-    """Longest time a device may take on a fault; unknown where its curve or the fault is."""
-    columns = devices.columns
-    multiples = [values[device] for values in columns["longest_multiples"]]
-    times = [values[device] for values in columns["longest_times_s"]]
-    return float(fuses.longest_opening_time_s(fault / float(columns["rating_a"][device]), multiples, times))
 
 
 def devices_above(circuit, places, chosen, candidates):
@@ -171,13 +258,13 @@ def devices_above(circuit, places, chosen, candidates):
 
 
 def _device_towards_supply(circuit, places, row, by_row):
-    a, b = _ends(places.network, row)
+    a, b = (int(node) for node in places.network.ends[row])
     way = circuit.ways.get(a)
     node = b if way is not None and way.row == row else a
     while node in circuit.ways and (upper := circuit.ways[node].row) is not None:
         if places.columns["own_device"][upper] == 1 and by_row[upper].pick("protection") >= 0:
             return upper
-        a, b = _ends(places.network, upper)
+        a, b = (int(node) for node in places.network.ends[upper])
         node = a if circuit.ways[a].row != upper else b
     return None
 

@@ -151,6 +151,17 @@ def peak_drop_v(peak_current_a, path_resistance_ohm):
     return keep(peak_current_a * path_resistance_ohm, "drop at peak")
 
 
+def whole_drop_v(voltage_drop_v, way_drop_v):
+    """Drop of the whole way that shares the limit: this piece, and the rest of the way between supply and load."""
+    return keep(voltage_drop_v + way_drop_v, "drop of the whole way")
+
+
+def whole_peak_drop_v(peak_drop_v, has_load_limit, way_drop_v, way_resistance_ohm, peak_current_a, current_a):
+    """Drop of the whole way at this row's peak; the pieces before it carry what it takes above its continuous current."""
+    before = way_drop_v + way_resistance_ohm * (peak_current_a - current_a)
+    return keep(peak_drop_v + where(has_load_limit, 0.0, 0.0 * way_drop_v, before), "whole drop at peak")
+
+
 def conductor_peak_limit_a(
     conductor_metal_adiabatic_constant,
     conductor_metal_inferred_zero_k,

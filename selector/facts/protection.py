@@ -2,6 +2,7 @@
 
 from selector.maths import either, keep, known, most, where
 from selector.physics import fuses
+from selector.physics.conductor import resistance_at_temperature_ohm_per_m
 from selector.physics.short_circuit import let_through_a2s
 
 
@@ -70,6 +71,54 @@ def fault_above_ampacity(protected, short_circuit_a, conductor_balance_ampacity_
     Source: IEC 60364-4-43, limitation of overcurrent by the supply, from memory; key iec-60364-4-43.
     """
     return where(short_circuit_a, conductor_balance_ampacity_a, 0.0, protected)
+
+
+def far_fault_a(nominal_v, least_short_circuit_a, way_resistance_ohm, path_resistance_ohm):
+    """Least current of a fault at the far end: the supply's voltage over its own resistance, the way's and the piece's.
+
+    The supply's resistance is its voltage over its least short-circuit current. Source: key circuit-textbook.
+    """
+    whole = nominal_v / least_short_circuit_a + way_resistance_ohm + path_resistance_ohm
+    return keep(nominal_v / whole, "fault at the far end")
+
+
+def protection_longest_at_far_fault_s(
+    far_fault_a, protection_rating_a, protection_longest_multiples, protection_longest_times_s
+):
+    """Longest time the device may take to open on a fault at the far end."""
+    multiple = keep(far_fault_a / protection_rating_a, "far fault over rating")
+    return keep(
+        fuses.longest_opening_time_s(multiple, protection_longest_multiples, protection_longest_times_s),
+        "longest opening on far fault",
+    )
+
+
+def cold_far_fault_a(
+    nominal_v,
+    least_short_circuit_a,
+    way_resistance_ohm,
+    conductor_resistance_at_20_degc_ohm_per_m,
+    conductor_metal_temperature_coefficient_per_k,
+    ambient_k,
+    length_m,
+    legs,
+    chassis_resistance_ohm,
+):
+    """Fault at the far end while the wire is no warmer than the air: what has to be ruled out before none need clear it."""
+    ohm_per_m = resistance_at_temperature_ohm_per_m(
+        conductor_resistance_at_20_degc_ohm_per_m, conductor_metal_temperature_coefficient_per_k, ambient_k
+    )
+    whole = nominal_v / least_short_circuit_a + way_resistance_ohm + ohm_per_m * length_m * legs
+    return nominal_v / (whole + chassis_resistance_ohm)
+
+
+def far_fault_above_ampacity(protected, cranking, cold_far_fault_a, conductor_balance_ampacity_a):
+    """1 where a fault at the far end must be cleared: it exceeds what the wire carries for good, or is not known.
+
+    A cranking lead is left out, as of the other device checks.
+    """
+    harmful = where(cold_far_fault_a, conductor_balance_ampacity_a, 0.0, 1.0 + 0.0 * cold_far_fault_a)
+    return protected * (1 - cranking) * known(harmful, 1.0)
 
 
 def protected_or_exempt(protected, cranking, short_circuit_a, conductor_balance_ampacity_a):

@@ -173,3 +173,12 @@ def machine_star(machine_delta):
 def sink_suits_base(rectifier_live_base, heatsink_is_insulated):
     """Whether the sink may carry the base: an insulated base any sink, a live one a sink that stands insulated."""
     return where(rectifier_live_base, 0.0, 1.0 + 0.0 * heatsink_is_insulated, heatsink_is_insulated)
+
+
+def sink_bodies_suit(heatsink_bodies, rectifier_plates, rectifier_lines):
+    """Whether the rectifier's heat goes into each body of the sink alike: it is one body, or each has a diode of a plate.
+
+    A module is one piece and lies on one sink. A plate of separate diodes has one for each line.
+    """
+    apart = where(rectifier_plates, 1.0, 0.0 * rectifier_lines, same(heatsink_bodies, rectifier_lines))
+    return where(heatsink_bodies, 1.0, 1.0 + 0.0 * apart, apart)

@@ -77,6 +77,11 @@ def takes_dump(has_dump, has_upper, upper_clamp_v, has_central, central_clamp_v,
     return keep(has_dump * where(has_central, 0.0, outside, inside), "takes the load dump")
 
 
+def behind_upper(has_dump, has_upper):
+    """1 where a load dump can come and another suppressor stands nearer the alternator."""
+    return has_dump * has_upper
+
+
 def left_to_upper(has_dump, has_upper, takes_dump, upper_clamp_v, has_central, central_clamp_v):
     """1 where another suppressor nearer the alternator takes the load dump, so that its clamp is what arrives here."""
     first = where(has_central, 0.0, 1.0, where(upper_clamp_v, central_clamp_v, 1.0, 0.0))

@@ -1,10 +1,42 @@
 """What a row carries: stated, by power, or summed from what it feeds, peaks passed on."""
 
+from itertools import combinations
+
 import numpy as np
 
 from selector.project.declarations import WITHOUT_LEAD
 from selector.project.filling import Filling
 from selector.project.values import NAN, YES, or_nan
+
+MOST_EITHER = 10
+"""Rows of batteries at one bar whose ways are tried out; of more, each counts both ways."""
+
+
+def most_through(gives, takes, either, battery=False):
+    """The greatest current that can enter a node and leave it again.
+
+    gives, takes, either : currents of the rows that give, that take, and that do one of the two [A]; battery : whether one
+    stands at the node itself, which gives and takes what is over
+
+    A battery and a machine on loads; a machine that charges through the bar; nothing known that takes; an unknown row:
+
+    >>> most_through([90.0], [150.0, 72.0], [222.0]), most_through([90.0], [20.0], [70.0])
+    (222.0, 90.0)
+    >>> most_through([30.0, 40.0], [], []), most_through([float("nan")], [20.0], [])
+    (70.0, nan)
+    """
+    rows = (*gives, *takes, *either)
+    if not rows or any(value != value for value in rows):
+        return NAN
+    into, out, swing = sum(gives), sum(takes), sum(either)
+    if battery:
+        return max(into, out) + swing
+    if not either and not (gives and takes):
+        return into + out
+    if len(either) > MOST_EITHER:
+        return min(into, out) + swing
+    ways = [sum(some) for count in range(len(either) + 1) for some in combinations(either, count)]
+    return max(*rows, *(min(into + some, out + swing - some) for some in ways))
 
 
 class Currents(Filling):
@@ -22,7 +54,7 @@ class Currents(Filling):
         high = np.where(by_power, power_high / (share * self.columns["lowest_v"]), high)
         self.ground_joint = np.zeros(self.count, bool)
         self.bus_rows = {int(row) for row in np.flatnonzero(self.is_kind("bus")) if self.a[row] >= 0}
-        stated = ~np.isnan(low)
+        stated = self.stated = ~np.isnan(low)
         low, high = self._machine_currents(low, high)
         low, high = self._control_wires(low, high)
         if np.isnan(low).any():
@@ -80,6 +112,8 @@ class Currents(Filling):
     def _sum_of(self, row, current):
         """Current of a row from those of the rows it carries; the greater way where a battery gives and takes."""
         network, a = self.network, self.a[row]
+        if row in self.bus_rows:
+            return self._through(a, current)
         if self.is_return[row] and network.is_ground(a) and network.is_ground(self.b[row]):
             self.ground_joint[row] = True
             return NAN
@@ -91,6 +125,43 @@ class Currents(Filling):
         ways = [[current(r) for r in way] for way in self._carried(row) if way]
         sums = [sum(way) for way in ways]
         return max(sums) if sums and not any(value != value for value in sums) else NAN
+
+    def _through(self, node, current):
+        """The most a bar carries: what enters its node leaves it again, so it is the most that rows can do both ways.
+
+        Rows of loads take, rows of machines give, and a row behind which a battery lies does one or the other: what loads
+        draw beyond the machines comes from it, what machines give beyond the loads goes into it. No less than the greatest
+        row, which passes the bar whole.
+        """
+        gives, takes, either = [], [], []
+        for row in {*self.network.entering[node], *self.network.leaving[node]} - self.bus_rows:
+            if self.is_return[row] == self.network.is_ground(node):
+                {"gives": gives, "takes": takes}.get(self._way_of(row, node), either).append(row)
+        gives, takes = ([current(row) for row in rows] for rows in (gives, takes))
+        supply, battery = self.network.supply(node), self._is_battery(node)
+        if supply is not None and not battery:  # it stands at the bar itself
+            gives.append(or_nan(supply["rated_current_a"]))
+        balance = max(sum(gives), sum(takes))  # a battery whose current nobody stated makes up for all of it
+        swing = [current(row) if self.stated[row] else max(current(row), balance) for row in either]
+        return most_through(gives, takes, swing, battery)
+
+    def _way_of(self, row, node):
+        """Whether a row gives to a node or takes from it; anything else where it may do both."""
+        network = self.network
+        other = self.b[row] if self.a[row] == node else self.a[row]
+        if network.is_ground(node):
+            if network.is_ground(other) or self._is_battery(other):
+                return "either"
+            return "takes" if network.supply(other) is not None else "gives"  # what a load draws comes back here
+        beyond, queue = {node, other}, [other]
+        while queue:
+            at = queue.pop()
+            if self._is_battery(at):
+                return "either"
+            more = [n for n in network.neighbours[at] if n not in beyond]
+            beyond.update(more)
+            queue += more
+        return "gives" if row in network.entering[node] else "takes"
 
     def _carried(self, row):
         """Rows whose currents add up in this one, a list for each way current may flow."""

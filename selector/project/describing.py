@@ -5,8 +5,9 @@ Every statement (a size, a metal, an insulation, a rating …) leaves only the r
 
 - A size is compared as it is written. 10 AWG is never taken for 6 mm2, nor 3/8 in for M10: whether a piece will do is
   judged later, by its real dimensions. Bores of sleeves are lengths and compare as such, within 1 %.
-- A figure or type code that nothing explains, a word of doubt, or one that names what the tables do not hold makes it
-  ambiguous. A word that explains nothing stays as a remark.
+- A figure, type code or word that nothing explains, a word of doubt or damage, or one that names what the tables do not hold
+  makes it ambiguous. Only what follows a word for origin or purpose (from, for) stays as a remark.
+- A word with one slip in it (a letter left out, put in, or two swapped) is taken as the one listed word it can be, and said.
 - Of several rows one is taken only where it is no better than any other in whatever tells them apart, and a remark says so.
 - A wire whose rating is not given is read only if its material's lowest listed rating lies within one class of the
   row's (`CLASS_STEP_K`), and is then good for that lowest rating only (`at_worst`).
@@ -17,8 +18,8 @@ from dataclasses import dataclass, field
 from selector.catalogue.reading import fold_key
 from selector.project.describing_numbers import Figure, flat
 from selector.project.describing_reading import column_words, read_as, shown
-from selector.project.describing_tokens import Word, folded, tokens_of
-from selector.project.describing_words import CLASS_STEP_K, MOST_CANDIDATES, NOT_COMPARED, PLAIN, SHAPES
+from selector.project.describing_tokens import Word, corrected, folded, tokens_of
+from selector.project.describing_words import CLASS_STEP_K, MOST_CANDIDATES, NOT_COMPARED, PLAIN, SAME_OUTSIDE, SHAPES
 
 
 @dataclass
@@ -53,14 +54,14 @@ def understand(text, parts, vocabulary, insulations=()):
     insulations : rows of insulations.csv, for ratings that are not given
     """
     plain = flat(text)
-    tokens = tokens_of(plain, vocabulary)
+    tokens = corrected(tokens_of(plain, vocabulary), vocabulary, parts)
     exact = _exact(plain, tokens, parts)
     if exact is not None:
         return _of_key(*exact, tokens, parts, vocabulary)
     named = {v for t in tokens if isinstance(t, Word) for _, c, v in t.meanings if c == "family" and v in parts}
     unserved = {v for t in tokens if isinstance(t, Word) for _, c, v in t.meanings if c == "family"} - set(parts)
-    if len(named) > 1:
-        named.discard("wires")
+    beside = named & {"wires"} if len(named) > 1 else set()
+    named -= beside  # a lug, a fuse or a sleeve is often said to be for some wire
     readings = [read_as(tokens, family, parts[family], vocabulary) for family in (named or parts)]
     readings = [r for r in readings if r.said and len(r.block)]
     if not readings or (unserved and not named):
@@ -68,6 +69,10 @@ def understand(text, parts, vocabulary, insulations=()):
             "Nothing here names a part: say what it is, its size and its kind.")  # fmt: skip
         return Understood("unread", remarks=[what])
     least = min(_cost(reading) for reading in readings)
+    if beside and least:  # nor a wire that tells of its lugs or its sleeve, if all of it agrees
+        other = read_as(tokens, "wires", parts["wires"], vocabulary)
+        readings += [other] if other.said and other.rows and not _cost(other) else []
+        least = min(_cost(reading) for reading in readings)
     best = [reading for reading in readings if _cost(reading) == least]
     if len(best) > 1:
         return _several_families(best)
@@ -79,11 +84,15 @@ def _cost(reading):
     return len(reading.doubts) + reading.strangers + (0.0 if reading.mask.any() else 1.5)
 
 
+_APART = ("count", "times", "price", "place", "year")
+"""Kinds of figures that are no part of a key."""
+
+
 def _exact(plain, tokens, parts):
     """Family and number of the part whose key the text is, but for pieces, length, condition and colour."""
     apart = []
     for token in tokens:
-        extra = token.kind in ("count", "times", "length", "feet", "feet and inches") if isinstance(token, Figure) else any(
+        extra = token.kind in (*_APART, "length", "feet", "feet and inches") if isinstance(token, Figure) else any(
             token.means(c) is not None for c in ("colour", "condition", "remainder", "each"))  # fmt: skip
         apart.append((token, extra))
     rest = plain
@@ -122,7 +131,7 @@ def _sentences(texts):
 def _common(done, reading):
     """What stands beside the part itself: pieces, length, condition, colour. Contradictions become doubts."""
     done.fields, done.colour, done.condition = dict(reading.fields), reading.colour, reading.condition
-    done.remarks = list(reading.remarks)
+    done.remarks = list(dict.fromkeys(reading.remarks))
     quantities = sorted(reading.quantities)
     if len(quantities) > 1:
         reading.contradictions.append(f"{' and '.join(map(str, quantities))} pieces are said")
@@ -169,6 +178,11 @@ def _settled(reading, insulations):
     done.candidates = [block.keys[i] for i in rows[:MOST_CANDIDATES]]
     worst = rows[0] if len(rows) == 1 else _worst(reading, rows)
     missing = [group for group in reading.shape.needed if not reading.columns_said.intersection(group)]
+    missing += [
+        (c,)
+        for c in reading.shape.needed_if_any
+        if worst is not None and block.words[c][worst] and c not in reading.columns_said
+    ]
     if worst is None:
         done.open_parts = [] if doubts else [(reading.family, int(row)) for row in rows]
         doubts.append(_ask(reading, rows))
@@ -213,15 +227,15 @@ def _columns(block):
             yield name, values
 
 
-def _differ(values, rows):
+def _differ(values, rows, near=1e-9):
     import numpy as np
 
     if isinstance(values, tuple):
-        return any(_differ(part, rows) for part in values)
+        return any(_differ(part, rows, near) for part in values)
     if isinstance(values, list):
         return len({values[i] for i in rows}) > 1
     chosen = np.asarray(values)[rows].astype(float)
-    return not np.allclose(chosen, chosen[0], rtol=1e-9, atol=0, equal_nan=True)
+    return not np.allclose(chosen, chosen[0], rtol=near, atol=0, equal_nan=True)
 
 
 def _worst(reading, rows):
@@ -232,7 +246,7 @@ def _worst(reading, rows):
     key = next(iter(block.words), None)
     left = set(rows)
     for name, values in _columns(block):
-        if name == key or not _differ(values, rows):
+        if name == key or not _differ(values, rows, SAME_OUTSIDE if name == "outer_diameter_m" else 1e-9):
             continue
         if name not in worse or not isinstance(values, np.ndarray):
             return None

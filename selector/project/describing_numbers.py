@@ -6,88 +6,7 @@ import unicodedata
 from dataclasses import dataclass
 
 from selector.numerals import tidy
-
-_PLAIN = r"(?:\d+(?:[.,]\d+)*|[.,]\d+)"
-_FRACTION = r"(?:\d{1,4}[ -]\d{1,4}/\d{1,4}|\d{1,4}/\d{1,4})"
-_ANY = rf"(?:{_FRACTION}|{_PLAIN})"
-_SIZE = r"(?:[1-6]/0|0{1,4}|\d{1,2})"
-_GAUGE = r"(?:awg|ga|gauge|gage|jauge|calibre)"
-_TO = r"\s*(?:-|to|bis|\.\.|–)\s*"
-_END = r"(?![A-Za-z0-9])"
-_AREA = (
-    r"(?:mm2|mm\^2|sq\.?\s?mm|mm\.?\s?sq|q\s?mm|mm\s?q|mm\s?carres?|mm\s?quadrati?|mm\s?cuadrados|mm\s?quadri"
-    r"|quadratmillimeter|square\s(?:mm|millimet(?:er|re)s?)|vierkante\smm)"
-)
-_METRES = {"m": 1.0, "mtr": 1.0, "mtrs": 1.0, "mt": 1.0, "meter": 1.0, "meters": 1.0, "metre": 1.0, "metres": 1.0,
-           "metro": 1.0, "metros": 1.0, "metri": 1.0, "cm": 0.01, "centimetre": 0.01, "centimetres": 0.01,
-           "centimeter": 0.01, "centimeters": 0.01, "km": 1000.0, "yd": 0.9144, "yard": 0.9144, "yards": 0.9144,
-           "dm": 0.1}  # fmt: skip
-_FOOT = r"(?:ft\.?|foot|feet|fuss|pieds?|pies|piedi|voet|')"
-_INCH = r"(?:in\.?|inch|inches|zoll|pouces?|pulgadas?|pollic[ei]|duim|\"|'')"
-_PIECES = (
-    r"(?:pcs?\.?|pces?|off|st\.|stk\.?|stuecke?|stucke?|stuks?|units?|uds?\.?|unidades|pezzi|pezzo|pz\.?|piezas?|pieces?"
-    r"|ea|each|nos)"
-)
-_QUANTITY = r"(?:qty|quantity|menge|anzahl|qte|quantite|cantidad|quantita|aantal)"
-_LENGTH = rf"(?:{'|'.join(sorted(_METRES, key=len, reverse=True))}|mm|{_FOOT}|{_INCH})"
-_HELD = r"(?:box|bag|pack|packet|strip|card|set)"
-"""Words for what pieces come in: the number behind ``of`` counts them, unless a unit or another figure goes on with it."""
-_NOT_A_COUNT = (
-    rf"(?![\w/]|[.,]\d|\s*(?:-|to\b|x|/|:|°|\.\.|\d+/)|\s*(?:{_AREA}|{_GAUGE}|kcmil|mcm|{_LENGTH}|[km]?[avw]|volts?|amps?"
-    rf"|amperes?|watts?|ohms?|deg|degc|[cf]|celsius|fahrenheit|grad|circuits?|poles?|cores?|ways?|conductors?){_END})"
-)
-_TERMINAL_RANGE = r"(?:(?P<a>22)-(?P<b>18)|(?P<c>16)-(?P<d>14)|(?P<e>12)-(?P<f>10))"
-"""The three ranges terminals are sold in; no area in mm2 is written so, as sizes in mm2 rise and these fall."""
-_NO_UNIT = rf"(?!\s*(?:{_AREA}|{_GAUGE}|kcmil|(?!mm){_LENGTH}|[av]|amps?|pcs){_END})"
-
-PATTERNS = tuple(
-    (kind, re.compile(pattern, re.IGNORECASE))
-    for kind, pattern in (
-        ("feet and inches", rf"(?P<a>{_PLAIN})\s*{_FOOT}\s*(?:and\s+)?(?P<b>{_ANY})\s*(?:{_INCH}{_END}|(?<=\d)(?!\S))"),
-        ("gauge range", rf"(?:awg\s*)?(?P<a>{_SIZE})\s*(?:awg\s*)?{_TO}(?P<b>{_SIZE})\s*{_GAUGE}{_END}"),
-        ("gauge range", rf"(?P<a>\d\d)/(?P<b>\d\d)\s*{_GAUGE}{_END}"),
-        ("gauge range", rf"awg\s*(?P<a>{_SIZE}){_TO}(?P<b>{_SIZE}){_END}"),
-        ("gauge", rf"(?:(?:no|nr)\.?\s*|#\s*)?(?P<a>{_SIZE})\s*-?\s*{_GAUGE}{_END}"),
-        ("gauge", rf"{_GAUGE}[\s.:]*(?:(?:no|nr)\.?\s*|#\s*)?(?P<a>{_SIZE})(?![\w.,/]?\d|[A-Za-z])"),
-        ("terminal range", rf"{_TERMINAL_RANGE}{_NOT_A_COUNT}(?!-)"),
-        ("count", rf"{_HELD}\s+of\s+(?P<b>\d{{1,6}}){_NOT_A_COUNT}"),
-        ("kcmil", rf"(?P<a>\d+)\s*(?:kcmil|mcm){_END}"),
-        ("gauge", r"(?P<a>[1-6]/0|0{2,4})(?![.,/]?\d|[A-Za-z])"),
-        ("area", rf"(?P<a>{_PLAIN})(?:{_TO}(?P<b>{_PLAIN}))?\s*{_AREA}{_END}"),
-        ("ratio", rf"(?P<a>{_PLAIN})\s*(?::|\bto\b)\s*(?P<b>1){_END}(?![.,:]\d)"),
-        ("thermal", rf"(?P<a>{_PLAIN})\s*(?:k|°\s?c|degc)/w{_END}"),
-        ("speed", rf"(?P<a>{_PLAIN})\s*m/s{_END}"),
-        ("temperature", rf"(?P<a>-?{_PLAIN})\s*(?:°|deg\.?|degrees?|grad)?\s*(?P<u>celsius|fahrenheit|c|f){_END}(?!/)"),
-        ("temperature", rf"(?P<a>-?{_PLAIN})\s*grad{_END}"),
-        ("voltage", rf"(?P<a>{_PLAIN})(?:\s*/\s*(?P<b>{_PLAIN}))?\s*(?P<u>kv|v|volts?|voltios?)(?:\s?(?:dc|ac|=))?{_END}"),
-        ("millivolts", rf"(?P<a>{_PLAIN})\s*(?P<u>mv){_END}"),
-        ("current", rf"(?P<a>{_PLAIN})\s*(?P<u>ka|ma|a|amps?|amperes?|amperios?|amperios){_END}"),
-        ("power", rf"(?P<a>{_PLAIN})\s*(?P<u>kw|w|watts?){_END}"),
-        ("dims", rf"(?P<a>{_PLAIN})\s?x\s?(?P<b>{_PLAIN})(?![\d.,/]){_NO_UNIT}(?:\s*(?P<u>mm){_END})?"),
-        ("count", rf"(?P<a>\d{{1,6}})\s*x(?=\s*\S)(?![A-Za-z])|(?P<b>\d{{1,6}})\s*{_PIECES}{_END}|{_QUANTITY}[.:\s]*(?P<c>\d{{1,6}}){_END}"),
-        ("count", r"(?P<a>\d{1,6})\s*x(?=[A-Za-z#])|(?<![\w.])x\s?(?P<b>\d{1,6})(?![\w/]|[.,]\d)"),
-        ("before and after", rf"(?P<a>{_PLAIN})\s*/\s*(?P<b>{_PLAIN})\s*mm{_END}"),
-        ("mm", rf"(?P<a>{_PLAIN})\s*(?:mm|millimet(?:er|re)s?|millimetri|milimetros){_END}"),
-        ("length", rf"(?P<a>{_PLAIN})\s*(?P<u>{'|'.join(sorted(_METRES, key=len, reverse=True))}){_END}(?!\s?/)"),
-        ("feet", rf"(?P<a>{_ANY})\s*{_FOOT}{_END}"),
-        ("inches", rf"(?P<a>{_ANY})\s*{_INCH}{_END}"),
-        ("curve", r"(?P<u>[BCDKZ])(?:\s?(?P<a>\d{1,3})\s?A|(?P<b>\d{1,3}))(?![\w.])"),
-        ("thread", r"M\s?(?P<a>\d{1,2}(?:[.,]5)?)(?![\w/]|[.,]\d)"),
-        ("fraction", rf"(?P<a>{_FRACTION})(?![\w/])"),
-        ("hash", r"(?:#\s?|(?:no|nr)\.?\s?|n°\s?)(?P<a>\d{1,2})(?![\w/]|[.,]\d)"),
-    )
-)  # fmt: skip
-LAST_PATTERNS = tuple(
-    (kind, re.compile(pattern))
-    for kind, pattern in (
-        ("code", r"[A-Za-z]+[-/.]?\d[\w./-]*|\d+(?:[.,]\d+)?[A-Za-z][\w/-]*"),
-        ("number", rf"(?P<a>[-+]?{_ANY})"),
-        ("word", r"[^\W\d_]+(?:['-][^\W\d_]+)*"),
-        ("doubt", r"[?]"),
-        ("roughly", r"[~≈±]"),
-        ("sign", r"[^\s\w,;.()\[\]\-–—+/:&*'\"!|]"),
-    )
-)
+from selector.project.describing_patterns import LARGE_NUMBER, METRES, NUMBER_WORD
 
 
 @dataclass(frozen=True)
@@ -109,11 +28,15 @@ def flat(text):
     ('cable etame 6 mm2, 1/2 in, 105 °C', 'weiss')
     """
     text = re.sub(r"\s*²", "2", tidy(str(text)))
-    for old, new in (("º", "°"), ("˚", "°"), ("ß", "ss"), ("×", "x"), ("–", "-"), ("—", "-"), ("ø", " diameter "),
+    text = re.sub(r"(?<![\w.,])([13])\s?~(?=\s|$)", r"\1-phase", text)
+    for old, new in (("º", "°"), ("˚", "°"), ("ß", "ss"), ("œ", "oe"), ("Œ", "Oe"), ("æ", "ae"), ("×", "x"), ("–", "-"), ("—", "-"), ("ø", " diameter "),
                      ("Ø", " diameter "), ("⌀", " diameter "), ("#", "#"), ("`", "'"), ("´", "'")):  # fmt: skip
         text = text.replace(old, new)
     apart = unicodedata.normalize("NFKD", text)
-    return " ".join("".join(c for c in apart if not unicodedata.combining(c)).split())
+    text = " ".join("".join(c for c in apart if not unicodedata.combining(c)).split())
+    for pattern in (NUMBER_WORD, LARGE_NUMBER):
+        text = pattern.sub(lambda match: next(k[1:] for k, v in match.groupdict().items() if v), text)
+    return text
 
 
 def number(text):
@@ -144,13 +67,13 @@ def gauge(text):
     return text if "/" in text else str(int(text))
 
 
-_SCALES = {"ka": 1e3, "ma": 1e-3, "kv": 1e3, "mv": 1e-3, "kw": 1e3}
+_SCALES = {"ka": 1e3, "ma": 1e-3, "kv": 1e3, "mv": 1e-3, "millivolt": 1e-3, "millivolts": 1e-3, "kw": 1e3}
 
 
 def figure(kind, match, text):
     """The figure a match of one of the patterns stands for."""
-    groups = {name: value for name, value in match.groupdict().items() if value is not None}
-    first, second, unit = groups.get("a"), groups.get("b"), (groups.get("u") or "").casefold()
+    groups: dict[str, str] = {name: value for name, value in match.groupdict().items() if value is not None}
+    first, second, unit = groups.get("a", ""), groups.get("b", ""), groups.get("u", "").casefold()
     value = high = None
     if kind in ("gauge", "gauge range"):
         kind, value, high = "gauge", gauge(first), gauge(second) if second else None
@@ -159,6 +82,28 @@ def figure(kind, match, text):
     elif kind == "count":
         value = int(first or second or groups["c"])
         kind = "times" if first else "count"
+    elif kind == "number word":
+        kind, value = "count", int(next(iter(groups))[1:])
+    elif kind in ("bracketed", "trailing"):
+        value = int(first)
+    elif kind == "coil":
+        kind, value = "length", number(first or second)
+    elif kind == "and a half":
+        kind, value = "length", int(first or 0) + 0.5
+    elif kind == "packs":
+        kind, value = "count", int(first) * int(second)
+    elif kind == "dozens":
+        kind, value = "count", (6 if first.startswith("half") else 12 * int(first))
+    elif kind == "metres and centimetres":
+        kind, value = "length", int(first) + int(second) / 100
+    elif kind == "bare area range":
+        kind, value, high = "area", number(first), number(second)
+    elif kind == "block":
+        value = tuple(number(one) for one in (first, second, groups["c"]))
+    elif kind == "dims in inches":
+        value, high = 25.4 * (number(first) or math.nan), 25.4 * (number(second) or math.nan)
+    elif kind == "size and stud":
+        value, high = float(first), float(second)
     elif kind in ("fraction", "kcmil", "hash", "thread"):
         value = first
     elif kind in ("feet and inches", "feet", "inches", "length"):
@@ -181,7 +126,7 @@ def _length(kind, value, more, unit):
         return None
     if kind == "feet and inches":
         return value * 0.3048 + more * 0.0254
-    return value * {"feet": 0.3048, "inches": 0.0254}.get(kind, _METRES.get(unit, 1.0))
+    return value * {"feet": 0.3048, "inches": 0.0254}.get(kind, METRES.get(unit, 1.0))
 
 
 def _kelvin(value, unit):

@@ -15,6 +15,7 @@ class Shape:
     across : column a bare width in millimetres or inches must equal, None where there is none
     lengthy : a piece has a length worth noting
     needed : groups of columns; a description that says none of a group is never settled by what the tables happen to lack
+    needed_if_any : columns a description must say where the part has a value in them
     open_columns : columns that tell parts of the family apart, in the order in which they are asked for
     worse : column -> "less" where a lower value is the worse one, "more" where a higher one is
     """
@@ -24,6 +25,7 @@ class Shape:
     across: str | None = None
     lengthy: bool = False
     needed: tuple = ()
+    needed_if_any: tuple = ()
     open_columns: tuple = ()
     worse: dict = field(default_factory=dict)
 
@@ -75,6 +77,7 @@ SHAPES = {
     "diodes": Shape(
         figures={"current": "average_current_a", "voltage": "reverse_voltage_v", "power": "steady_power_w"},
         needed=(("type", "kind"), ("average_current_a", "steady_power_w"), ("reverse_voltage_v",)),
+        needed_if_any=("base",),
         open_columns=("type", "average_current_a", "reverse_voltage_v", "recovery", "rating_point", "base"),
     ),
     "suppressors": Shape(
@@ -100,6 +103,7 @@ SHAPES = {
     "busbars": Shape(
         counted=False,
         lengthy=True,
+        worse={"ampacity_a": "less"},
         open_columns=("width_m", "thickness_m", "material", "surface", "supply", "bars"),
     ),
     "studs": Shape(needed=(("stud",),), open_columns=("stud",)),
@@ -116,4 +120,6 @@ CLASS_STEP_K = 20.0
 """How far below the only matching part a material's lowest listed rating may lie for a description that gives no
 rating to count as read [K]; common practice, no source: 180 and 200 degC silicone are neighbours, 60 and 105 degC PVC
 are not."""
+SAME_OUTSIDE = 0.05
+"""Outer diameters of wires that do not tell two of one size apart: makers differ by more; common practice, no source."""
 MOST_CANDIDATES = 12

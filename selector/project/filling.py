@@ -79,6 +79,8 @@ class Filling:
     chemistry: Any
     _typical_voltage: Any
     _overcurrent: Any
+    system_of_node: Any
+    stated: Any
 
     def text(self, name):
         return self.data[name].to_list()

@@ -194,9 +194,18 @@ def area_of(wires):
 
 NUMBERS = (
     "joint_parallel", "joint_through", "joint_first_area_mm2", "joint_second_area_mm2", "joint_least_side_mm2",
-    "joint_greatest_side_mm2", "joint_total_mm2", "joint_bundle_m", "joint_grip_m", "joint_lap_m", "joint_pull_force_n",
+    "joint_greatest_side_mm2", "joint_total_mm2", "joint_widest_side_m", "joint_thinnest_side_m", "joint_sides_m",
+    "joint_first_bundle_m", "joint_first_grip_m", "joint_pull_force_n",
     *(f"joint_has_{name.replace(' ', '_')}" for name in (*CLASSES, "copper", "aluminium")),
 )  # fmt: skip
+
+
+OF_LEAD = {
+    "joint_lead_mm2": "conductor_area_mm2",
+    "joint_lead_m": "conductor_diameter_m",
+    "joint_lead_outer_m": "conductor_outer_diameter_m",
+}
+"""Columns of the lead that leaves a joint at a winding, and what of its pick they are."""
 
 
 class Joints(Filling):
@@ -245,6 +254,7 @@ class Joints(Filling):
         said = [(text or "").casefold() in ("none", "-", "no") for text in self.text("sleeve")]
         self.put("has_sleeve", np.where(own, 1.0 - np.array(said), NAN))
         self._joined_wires(own)
+        self._joined_lead(own & (self.columns["joint_through"] == 1))
         self.default("insulation a sleeve grips", "the thinnest sold on such a wire", "", "wires.csv", insulated & (self.columns["has_sleeve"] == 1),
                      "What do the joined wires measure over their insulation?")  # fmt: skip
         self.default("pull test", self.pull_test, "", "settings.csv", own & ("pull test" not in self.settings.stated),
@@ -268,9 +278,11 @@ class Joints(Filling):
             "joint_least_side_mm2": min(areas),
             "joint_greatest_side_mm2": max(areas),
             "joint_total_mm2": sum(areas),
-            "joint_bundle_m": NAN if any(hole != hole for hole in holes) else max(holes),
-            "joint_grip_m": NAN if any(grip != grip for grip in grips) else min(grips),
-            "joint_lap_m": sum(holes) if second else holes[0],
+            "joint_widest_side_m": NAN if any(hole != hole for hole in holes) else max(holes),
+            "joint_thinnest_side_m": NAN if any(grip != grip for grip in grips) else min(grips),
+            "joint_sides_m": sum(holes) if second else holes[0],
+            "joint_first_bundle_m": holes[0],
+            "joint_first_grip_m": grips[0],
             "joint_pull_force_n": self._pull_force(min(wires.area_mm2 for wires in every)),
         }
         for name in CLASSES:
@@ -320,6 +332,24 @@ class Joints(Filling):
                 values[row] = NAN
         self.put("joined_air_k", warmest)
         self.put("joined_wires_k", values)
+
+    def _joined_lead(self, through):
+        """The lead of a phase, which a joint at the winding leads on to: its second side is what is picked for that row.
+
+        Where several rows of leads leave a winding nobody says which of them a joint is of: `joins` stands.
+        """
+        phase = np.flatnonzero(self.is_kind("phase lead"))
+        has = np.zeros(self.count)
+        for row in np.flatnonzero(through):
+            leads = [int(r) for r in phase if self.a[row] in (self.a[r], self.b[r])]
+            if not self._at_a_winding(row) or len(leads) != 1:
+                continue
+            has[row] = 1.0
+            for column, fact in OF_LEAD.items():
+                self.guards.setdefault(int(row), {})[column] = (fact, leads)
+        self.put("has_joint_lead", has)
+        for column in OF_LEAD:
+            self.put(column, np.full(self.count, NAN))
 
     def _joint_terminals(self, end, low, top, stated):
         """How warm a joint's place is: at an alternator it stands where the winding's leads come out."""

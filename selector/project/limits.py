@@ -43,6 +43,8 @@ class Limits(Filling):
         self.limit_sources["C07"], self.limit_sources["C08"] = self._drop_sources()
         self.put("drop_limit_v", limit)
         self.put("has_load_limit", of_load * 1.0)
+        self.put("way_drop_v", np.zeros(self.count))
+        self.put("way_resistance_ohm", np.zeros(self.count))
         self.put("peak_drop_limit_v", peak)
         self.put("has_drop_limit", (~bare | ~np.isnan(limit)) * 1.0)
 

@@ -45,6 +45,12 @@ def together(machines):
     }
 
 
+HOTTEST = "hottest, "
+"""How the default of a terminal nobody measured begins; the terminal's name follows."""
+OF_TERMINAL = ("hottest_k", "from_hottest_k", "to_hottest_k")
+"""Columns that say how warm a terminal is, of the end that is judged or of one of the two."""
+
+
 class Machines(Filling):
     """Columns of the alternator a row belongs to; unknown for rows that belong to none."""
 
@@ -224,8 +230,10 @@ class Machines(Filling):
             if not rows or not missing.any():
                 continue
             value = typed(rows[0]["high"], rows[0]["unit"])
-            self.default(f"hottest, {subject}", float(rows[0]["high"]), "degC", "nodes.csv", missing,
+            self.default(f"{HOTTEST}{subject}", float(rows[0]["high"]), "degC", "nodes.csv", missing,
                          rows[0]["question"])  # fmt: skip
+            for column in OF_TERMINAL:
+                self._rests_on(column, missing)
             low, top = np.where(missing, value, low), np.where(missing, value, top)
             stated = stated | missing
         return low, top, stated

@@ -68,6 +68,7 @@ class Places:
     guards: dict = field(default_factory=dict)
     typical_inputs: dict = field(default_factory=dict)
     disconnecting: list = field(default_factory=list)
+    shares: dict = field(default_factory=dict)
 
 
 class Builder(
@@ -121,6 +122,7 @@ class Builder(
         self._transients()
         self._devices()
         self._drops()
+        self._ties()
         self._smallest()
         self.put("condition_factor", np.ones(self.count))
         return Places(
@@ -194,22 +196,23 @@ class Builder(
             if node >= 0 and of_node[node] < 0 and len(rows) == 1:
                 of_node[node] = 0
         system = own.copy()
-        for row in range(self.count):
-            for node in (self.b[row], self.a[row]):
-                if system[row] < 0 and node >= 0:
-                    system[row] = of_node[node]
-            if system[row] < 0 and len(rows) == 1:
-                system[row] = 0
-        grounds = {i for i, row in enumerate(self.node_rows) if row["role"] == "ground"}
-        between = np.array(
-            [system[r] < 0 and self.a[r] in grounds and self.b[r] in grounds for r in range(self.count)], dtype=bool
-        )
         volts = [row["nominal_v"] or 0.0 for row in rows]
-        if between.any() and volts:
-            highest = max(range(len(volts)), key=volts.__getitem__)
-            system[between] = highest
-            self.default("system of a joint between grounds", rows[highest]["system"], "", "connections.csv", between,
-                         "Which systems does it join? The highest voltage is taken.")  # fmt: skip
+        grounds = {i for i, row in enumerate(self.node_rows) if row["role"] == "ground"}
+        self.system_of_node, across, guessed = of_node, self.is_kind("freewheel"), {}
+        for row in range(self.count):
+            if system[row] >= 0:
+                continue
+            known = [of_node[n] for n in self._nodes_that_say(row, grounds, across[row]) if of_node[n] >= 0]
+            if {self.a[row], self.b[row]} <= grounds and len(set(known)) != 1 and volts:
+                system[row] = max(known or range(len(volts)), key=volts.__getitem__)
+                guessed.setdefault(system[row], []).append(row)
+            elif known:
+                system[row] = known[0]
+            elif len(rows) == 1:
+                system[row] = 0
+        for taken, between in guessed.items():
+            self.default("system of a joint between grounds", rows[taken]["system"], "", "connections.csv",
+                         self._mask(between), "Which systems does it join? The highest voltage is taken.")  # fmt: skip
         nominal = np.array([or_nan(r["nominal_v"]) for r in rows] + [NAN])
         highest = np.array([or_nan(r["highest_v"]) for r in rows] + [NAN])
         lowest = np.array([or_nan(r["lowest_v"]) for r in rows] + [NAN])
@@ -217,6 +220,40 @@ class Builder(
         self.put("nominal_v", nominal[at])
         self.put("highest_v", self._typical_voltage(highest[at], nominal[at], "highest charging voltage", "high"))
         self.put("lowest_v", self._typical_voltage(lowest[at], nominal[at], "lowest voltage in service", "low"))
+
+    def _nodes_that_say(self, row, grounds, across):
+        """Nodes of a row in the order in which their system is the row's: a coil's own, what it leads to, a ground last.
+
+        Grounds of several systems may meet in one post, so a ground's system says nothing of what returns to it.
+        """
+
+        def is_coil(node):
+            own = self.node_rows[node]
+            return own["coil_inductance_h"] is not None or own["coil_resistance_ohm"] is not None
+
+        nodes = [node for node in (self.b[row], self.a[row]) if node >= 0]
+        return sorted(nodes, key=lambda node: (node in grounds, across and not is_coil(node)))
+
+    def _ties(self):
+        """A joint between the grounds of two systems carries a fault, and no current in service: it may drop what it does.
+
+        One that states its current, or its limit, is judged like any row.
+        """
+        of_node, columns = self.system_of_node, self.columns
+        stated = [self.data[name].is_not_null().to_numpy() for name in ("drop_limit", "drop_limit_v")]
+        between = np.array([of_node[a] != of_node[b] and min(of_node[a], of_node[b]) >= 0 if min(a, b) >= 0 else False
+                            for a, b in zip(self.a, self.b, strict=True)], dtype=bool)  # fmt: skip
+        tie = self.ground_joint & between & ~stated[0] & ~stated[1]
+        if not tie.any():
+            return
+        columns["has_drop_limit"] = np.where(tie, 0.0, columns["has_drop_limit"])
+        columns["drop_limit_v"] = np.where(tie, NAN, columns["drop_limit_v"])
+        for default in self.defaults:
+            if default.what.startswith("drop limit, "):
+                default.rows = np.array([row for row in default.rows if not tie[row]], dtype=np.int64)
+        self.defaults = [default for default in self.defaults if len(default.rows)]
+        self.default("drop limit between two systems' grounds", "none", "", "connections.csv", tie,
+                     "Does current flow there in service? State current and drop limit.")  # fmt: skip
 
     def _check_listed(self, frame, column, known, what):
         from selector.errors import nearest, quoted

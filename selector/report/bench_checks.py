@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 
 from selector.catalogue.reading import fold_key
-from selector.project.values import or_nan
-from selector.report.conversion_text import reverse_test_v
+from selector.project.values import or_nan, some
+from selector.report.conversion_text import not_yet, reverse_test_v
 from selector.report.result import part_of, plain
 
 NAN = float("nan")
@@ -173,8 +173,12 @@ def _phase_lead(outcome, one):
 
 def _rectifier(outcome, one):
     name, (_, post) = _name(outcome, one), _ends(outcome, one)
-    highest = max(v for v in (_place(outcome, one, "highest_v"), one.result("transient_v"), 0.0) if v == v)
-    yield from _diode(outcome, one, "rectifier", name, reverse_test_v(highest), "each diode, all alike within 0.05 V")
+    unsettled = _unsettled(outcome, one)
+    guarded = outcome.places.columns["has_suppressor"][one.place] == 1
+    peak = _place(outcome, one, "clamp_at_node_v" if guarded else "load_dump_peak_v")
+    highest = max(v for v in (_place(outcome, one, "highest_v"), peak, 0.0) if v == v)
+    volts = NAN if unsettled else reverse_test_v(highest)
+    yield from _diode(outcome, one, "rectifier", name, volts, "each diode, all alike within 0.05 V", unsettled)
     case, junction = one.result("case_k") - KELVIN, one.result("junction_k") - KELVIN
     limit = _column(outcome, one, "rectifier", "greatest_junction_k") - KELVIN
     room = outcome.settings.number("junction temperature spare")
@@ -187,9 +191,28 @@ def _rectifier(outcome, one):
                   "Voltmeter at full speed, battery nearly full.", NAN, NAN, highest_v, "V")  # fmt: skip
 
 
-def _diode(outcome, one, role, name, volts, alike):
+def _unsettled(outcome, one):
+    """What the voltage a rectifier sees without its battery rests on that is not settled, in words; else empty."""
+    columns = outcome.places.columns
+    if columns["has_suppressor"][one.place] == 1:
+        if columns["clamp_at_node_v"][one.place] == columns["clamp_at_node_v"][one.place]:
+            return ""
+        rows = outcome.places.guards[one.place]["clamp_at_node_v"][1]
+        served = {other.place for other in outcome.chosen if other.found}
+        waiting = [row for row in rows if row not in served] or rows
+        return f"{some([outcome.places.names[row] or '' for row in waiting])}, not served yet"
+    if "load_dump_peak_v" in outcome.places.typical_inputs.get(one.place, ()):
+        return "a load dump that nobody has stated, and no suppressor holds it down"
+    return ""
+
+
+def _diode(outcome, one, role, name, volts, alike, unsettled=""):
     yield Reading(name, alike, "forward drop", "Meter on its diode range, part out of the circuit, both ways round: the "
                   "other way it reads open.", NAN, *FORWARD_V, "V", _source(outcome, one, role))  # fmt: skip
+    if unsettled:
+        yield Reading(name, alike.split(",")[0], "reverse current", not_yet(unsettled), NAN, NAN, NAN, "mA",
+                      _source(outcome, one, role))  # fmt: skip
+        return
     yield Reading(name, alike.split(",")[0], f"reverse current at {plain(volts)} V",
                   "Supply limited to 10 mA, 1 kohm in series, room warmth, raised slowly; hands away above 60 V dc.",
                   0.0, NAN, LEAKAGE_MA, "mA", _source(outcome, one, role))  # fmt: skip

@@ -1,19 +1,17 @@
-"""Findings of the circuit as a whole: drop over all pieces, faults at the far end, devices in series, grounds."""
+"""Findings of the circuit as a whole: devices in series, grounds."""
 
-from selector.choosing.circuit import FAULT_CLEARED_S, devices_above, ground_joints
+from selector.choosing.circuit import devices_above, ground_joints
 from selector.report.result import digits, plain
 
 GRADED = 1.6
 """Rating of the device before over that of the device behind, from which fuses of one class open in order; key
 iec-60269-1, from memory."""
-CODES = ("W01", "W02", "W03", "W04", "W05")
+CODES = ("W03", "W04", "W05")
 """Codes of findings of the whole, beside those of checks.csv."""
 
 
 def circuit_findings(outcome):
     """(code, severity, connections, nodes, actual, limit, unit, text, cure) of what is wrong with the whole."""
-    yield from _drops(outcome)
-    yield from _faults(outcome)
     yield from _series(outcome)
     yield from _grounds(outcome)
 
@@ -34,38 +32,6 @@ def _path(outcome, row):
         a, b = (int(n) for n in network.ends[upper])
         node = a if ways[a].row != upper else b
     return names[::-1]
-
-
-def _drops(outcome):
-    places = outcome.places
-    found = {one.place for one in outcome.chosen if one.found}
-    for row, total in outcome.circuit.cumulative_drop_v.items():
-        limit = places.columns["drop_limit_v"][row]
-        if places.columns["has_load_limit"][row] != 1 or not total > limit or row not in found:
-            continue
-        path, load = _path(outcome, row), places.rows[row]["to"]
-        if len(path) < 2:
-            continue
-        yield ("W01", "should", path, [], digits(total), digits(limit), "V",
-               f"From the supply to {load} {plain(total)} V is lost on the way ({', '.join(path)}), and {plain(limit)} V "
-               "may be: each piece keeps its own limit, all together do not.",
-               "Give the pieces before it a lower drop limit in connections.csv, the longest with the most current first.")  # fmt: skip
-
-
-def _faults(outcome):
-    by_row = {one.place: one for one in outcome.chosen}
-    for row, seconds in outcome.circuit.clearing_s.items():
-        columns = outcome.places.columns
-        fault, one = outcome.circuit.fault_far_a[row], by_row[row]
-        if not seconds > FAULT_CLEARED_S or not one.found or not one.result("conductor_balance_ampacity_a") < fault:
-            continue
-        if columns["cranking"][row] == 1:
-            continue
-        name = _name(outcome, row)
-        yield ("W02", "should", [name], [], digits(seconds), FAULT_CLEARED_S, "s",
-               f"A short at the far end of {name} draws {plain(fault)} A, and its device may take "
-               f"{'for ever' if seconds >= 1e9 else plain(seconds) + ' s'} to open.",
-               "Take a larger wire, a device that opens sooner, or put the device for this piece nearer.")  # fmt: skip
 
 
 def _outputs(places):

@@ -19,6 +19,8 @@ CUT_IN_DROP_V = 1.4
 OF_MACHINE = ("phase lead", "rectifier", "suppressor", "freewheel", "joint")
 OF_LEADS = ("device_voltage", "insulation_voltage")
 """Checks of a cable or wire that a higher voltage concerns."""
+OF_TWO = ("upper_takes_dump",)
+"""Checks that compare two parts with each other: they say nothing of what one of them stands."""
 COLUMNS = {
     "rectifier": (("least_breakdown_v", "begins to conduct backwards (avalanche)", "conducts"),
                   ("reverse_voltage_v", "reverse voltage of its diodes", "stands")),
@@ -26,10 +28,12 @@ COLUMNS = {
                    ("least_breakdown_v", "begins to conduct", "conducts")),
     "diode": (("reverse_voltage_v", "reverse voltage", "stands"),),
     "conductor": (("voltage_rating_v", "insulation", "stands"),),
-    "protection": (("voltage_rating_v", "voltage it can break", "stands"),),
+    "protection": (("voltage_rating_v", "voltage it can break", "breaks"),),
 }  # fmt: skip
 """Steps of the ladder a picked part gives: column, what it is, and what the part does there."""
 CLAMPED = "clamp of the suppressors"
+REFUSED = "is refused"
+"""What the ladder says of a part whose row is not served: it is not to be used, so it gives way to nothing."""
 NAN = float("nan")
 
 
@@ -136,6 +140,23 @@ class Review:
         """What gives way, first things first, of all that is known; suppressors apart: they are meant to conduct."""
         known = (s for s in self.ladder if s.does in ("stands", "conducts") and s.voltage_v == s.voltage_v)
         return [step for step in known if step not in self.guards]
+
+    @property
+    def refused(self):
+        """Steps of parts that are not to be used."""
+        return [step for step in self.ladder if step.does == REFUSED]
+
+    @property
+    def unsettled(self):
+        """What the highest voltage of its diodes rests on that is not settled, in words; empty where it is known."""
+        if self.transient_v == self.transient_v and self.transient_from == CLAMPED:
+            return ""
+        guards = self.of("suppressor")
+        if guards:
+            return "a suppressor at its output that is not served yet"
+        if self.transient_v == self.transient_v and not self.transient_assumed:
+            return ""
+        return "a load dump that nobody has stated, and no suppressor holds it down"
 
     @property
     def unknown_steps(self):
@@ -374,6 +395,8 @@ def _checked(outcome, review, sources):
         for check, status, actual, limit in one.verdicts:
             if check.unit != "V" or (not whole and check.name not in OF_LEADS) or "drop" in check.name:
                 continue
+            if check.name in OF_TWO:
+                continue
             part = part_of(outcome, one, check.role)
             seen, stands = shown(check, actual), shown(check, limit)
             if check.sense == "at least":
@@ -501,7 +524,8 @@ def _ladder(outcome, review):
                 value = NAN if values is None or isinstance(values, tuple) else float(values[part[1]])
                 if part is None or (column == "least_breakdown_v" and value != value):
                     continue
-                step = Step(value, f"{part[0].keys[part[1]]} ({where})", what, does)
+                own = where if one.found else f"{where}, not served"
+                step = Step(value, f"{part[0].keys[part[1]]} ({own})", what, does if one.found else REFUSED)
                 steps.append(step)
                 guards += [step] if role.role == "suppressor" else []
     for limit in review.limits:

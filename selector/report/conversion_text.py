@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from selector.project.values import or_nan, typed
+from selector.project.values import or_nan, some, typed
 from selector.report.conversion import (
     CLAMPED,
     CUT_IN_DROP_V,
@@ -135,6 +135,15 @@ def reverse_test_v(highest_working_v):
     return asked if asked > USUAL_TEST_V else USUAL_TEST_V
 
 
+def not_yet(unsettled):
+    """Why a reverse test has no voltage yet, and what to do first.
+
+    >>> not_yet("a suppressor that is not served")
+    'Not yet: what the diodes see rests on a suppressor that is not served. Settle that first, then pick again.'
+    """
+    return f"Not yet: what the diodes see rests on {unsettled}. Settle that first, then pick again."
+
+
 def steps_of(outcome, review):
     """The measurements before first use, in the order in which they are made."""
     return [
@@ -146,12 +155,26 @@ def steps_of(outcome, review):
 
 
 def _diode_steps(outcome, review):
+    yield _reverse_step(outcome, review)
+    yield BenchStep(
+        "forward drop of every diode", "Meter on its diode range, each of the six alone, at the same warmth.",
+        0.4, 0.7, "V", "0.4 to 0.7 V, all within 0.05 V of each other; the other way round open",
+        "Polarity: the striped or stud end tells which of the two kinds it is; a diode the wrong way round is a short.",
+    )  # fmt: skip
+
+
+def _reverse_step(outcome, review):
+    """Reverse test of the diodes; without a voltage where theirs is not settled: it would be asked for far too high."""
+    what = "reverse test of every salvaged diode"
+    if review.unsettled:
+        return BenchStep(what, not_yet(review.unsettled), NAN, NAN, "mA", "no reading yet: the voltage is not known",
+                         "A test at a voltage nobody has settled may kill the part, or you.")  # fmt: skip
     working = max((v for v in (review.charging_v, review.transient_v) if v == v), default=NAN)
     volts = reverse_test_v(working)
     usual = {row["subject"]: row for row in outcome.catalogue.rows("typicals.csv", what="reverse leakage")}
     leakage = typed(usual["silicon diode"]["high"], "mA") if "silicon diode" in usual else NAN
-    yield BenchStep(
-        "reverse test of every salvaged diode",
+    return BenchStep(
+        what,
         f"Supply limited to 10 mA with 1 kohm in series, each diode alone, at room warmth: raise slowly to "
         f"{number(volts)} V ({number(USUAL_TEST_V)} V is common practice; at least a quarter above the "
         f"{number(working)} V it works at). Note where it begins to conduct.",
@@ -159,11 +182,6 @@ def _diode_steps(outcome, review):
         f"under {number(leakage * 1e3)} mA at {number(volts)} V; one that conducts below that is an avalanche diode "
         "or broken: do not use it",
         "Limit the current before the part is connected. Above 60 V dc keep hands away. Hold a reading for a second.",
-    )  # fmt: skip
-    yield BenchStep(
-        "forward drop of every diode", "Meter on its diode range, each of the six alone, at the same warmth.",
-        0.4, 0.7, "V", "0.4 to 0.7 V, all within 0.05 V of each other; the other way round open",
-        "Polarity: the striped or stud end tells which of the two kinds it is; a diode the wrong way round is a short.",
     )  # fmt: skip
 
 
@@ -324,11 +342,14 @@ def first_words(review):
     unknown = review.unknown_steps
     seen = max(v for v in (review.charging_v, review.transient_v) if v == v)
     weak = [step for step in review.weakest if step.voltage_v < seen]
+    out = list(dict.fromkeys(step.component for step in review.refused if step.voltage_v < seen))
     first = next((step for step in review.weakest if step.voltage_v >= seen), None)
     said = [
         f"Gives way BELOW the {number(seen)} V it may see: {step.component}, {step.what}, at {number(step.voltage_v)} V."
         for step in weak
     ]
+    if out:
+        said.append(f"Not counted, for its row is not served and it is not to be used: {some(out)}.")
     if first is not None:
         said.append(f"{'Next' if weak else 'First'} of what is known: {first.component}, {first.what}, at "
                     f"{number(first.voltage_v)} V; it may see {number(seen)} V.")  # fmt: skip

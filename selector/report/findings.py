@@ -5,6 +5,7 @@ from selector.choosing.checks import FAIL
 from selector.report.circuit_findings import circuit_findings
 from selector.report.joining import joint_findings
 from selector.report.result import Sources, sentence, shown
+from selector.report.returns import return_findings
 from selector.report.transients import transient_findings
 
 CURES = {
@@ -20,6 +21,8 @@ CURES = {
     "R12": "Leave the current empty to have it taken from the alternator's rating, or correct that in supplies.csv.",
     "U11": "Keep the suppressor's own leads short and straight, or ask what the equipment stands for microseconds. Against "
     "3b put a capacitor at the terminals of what it guards.",
+    "U12": "Take one that begins above what the other holds, or a lower one at the output; else its lead and fuse must stand "
+    "the pulse, and the regulator must stand an opened lead.",
     "U13": "Take equipment that stands more, or a lower clamp where the charging voltage allows one.",
     "P12": "Take a larger wire, or the next smaller device if the load allows.",
     "P13": "Take a larger device, or a cooler place for its holder.",
@@ -58,12 +61,14 @@ def findings_of(outcome):
                                   CURES.get(check.code, ""), row))  # fmt: skip
     for code, severity, names, nodes, actual, limit, unit, text, cure in (
         *circuit_findings(outcome),
+        *return_findings(outcome),
         *joint_findings(outcome),
         *transient_findings(outcome),
     ):
         keys = [(fold_key(name), code.casefold()) for name in names]
         key = next((key for key in keys if severity == "should" and key in accepted), None)
         used.update([key] if key else [])
+        musts |= {code.casefold()} if severity == "must" else set()
         found.append(
             _finding(code, severity, names, actual, limit, unit, text, cure, accepted.get(key)) | {"nodes": nodes}
         )

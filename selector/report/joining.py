@@ -4,7 +4,7 @@ from selector.catalogue.reading import fold_key
 from selector.project.joints import LEADS, JoinsError, area_of, read_joins
 from selector.report.result import digits, in_unit, part_of, plain
 
-CODES = ("J16",)
+CODES = ("J16", "J17")
 """Codes of findings about joints that belong to no single check."""
 ALIKE = 0.1
 """Areas within this share of each other are one size, as in J05; common practice, no source."""
@@ -22,21 +22,24 @@ def joint_lines(outcome, one):
 
     row = outcome.places.rows[one.place]
     yield "what meets", row["joins"]
-    first, second = (columns[f"joint_{side}_area_mm2"][one.place] for side in ("first", "second"))
-    total = (
-        f"{plain(float(first))} mm2 against {plain(float(second))} mm2"
-        if second == second
-        else f"{plain(float(first))} mm2 in all"
-    )
-    yield "metal", total
+    first, second = columns["joint_first_area_mm2"][one.place], columns["joint_second_area_mm2"][one.place]
+    leads_on = columns["has_joint_lead"][one.place] == 1
+    second = results.get("joint_second_mm2") if leads_on else second
+    if leads_on and (second is None or second != second):
+        yield "metal", f"{plain(float(first))} mm2 against a lead whose wire is not settled yet"
+    elif second == second:
+        picked = ", the lead as picked" if leads_on else ""
+        yield "metal", f"{plain(float(first))} mm2 against {plain(float(second))} mm2{picked}"
+    else:
+        yield "metal", f"{plain(float(first))} mm2 in all"
     yield "the joint gets", f"{result('joint_temperature_k', 'degC')}; it may reach {result('joint_limit_k', 'degC')}"
     if results.get("pull_force_n") == results.get("pull_force_n"):
         test = outcome.settings.values["pull test"].upper()
         yield "a sample must hold", f"{result('pull_force_n', 'N')} on its smallest wire ({test})"
-    grip = in_unit(columns["joint_grip_m"][one.place], "mm")
     yield (
         "a sleeve grips",
-        f"{plain(grip)} mm at least: the thinnest insulation sold on such a wire, or a tail's bare metal",
+        f"{result('joint_grip_m', 'mm')} at least: the lead picked, or the thinnest insulation sold on such a wire, or a "
+        "tail's bare metal",
     )
 
 
@@ -61,8 +64,8 @@ def control_lines(outcome, one):
 def joint_findings(outcome):
     """J16: a wire picked for a row that ends at a joint, of another size than `joins` writes for it there.
 
-    Behind a winding's tails stands the phase lead; elsewhere any side may be the lead's, and leads of a node with a stud
-    are taken to sit on that.
+    Behind a winding's tails stands the phase lead, and the joint is worked out for it as picked; elsewhere any side may be
+    the lead's, and leads of a node with a stud are taken to sit on that. J17, a must: no barrel there takes that wire.
     """
     network, conductors = outcome.places.network, outcome.catalogue.rows("conductors.csv")
     studs = {fold_key(row["node"]): row["stud"] for row in outcome.project.rows("nodes.csv") if row["node"]}
@@ -76,17 +79,26 @@ def joint_findings(outcome):
         winding = supply is not None and supply["type"] == "alternator"
         if not winding and fold_key(studs.get(fold_key(joints[0][1]["from"])) or "none") != "none":
             continue
-        written = {}
+        written, barrels = {}, {}
         for one, row in joints:
             try:
                 first, second = read_joins(row["joins"] or "", conductors, winding)
             except JoinsError:
                 continue
+            name = outcome.places.names[one.place]
             sides = [second] if winding else [first, second]
-            written[outcome.places.names[one.place]] = [side for side in sides if side]
+            written[name] = [side for side in sides if side]
+            if outcome.places.columns["has_joint_lead"][one.place] != 1:  # else its own checks have asked that
+                barrels[name] = _takes_mm2(outcome, one)
         yield from _other_sizes(
-            outcome, written, _leads_at(outcome, node, ("phase lead",) if winding else LEADS), winding
+            _leads_at(outcome, node, ("phase lead",) if winding else LEADS), written, barrels, winding
         )
+
+
+def _takes_mm2(outcome, one):
+    """The greatest area the splice picked for a joint takes [mm2]; None where none is picked."""
+    part = part_of(outcome, one, "splice") if one.found else None
+    return None if part is None else float(part[0].columns["greatest_area_mm2"][part[1]])
 
 
 def _leads_at(outcome, node, kinds):
@@ -102,7 +114,7 @@ def _leads_at(outcome, node, kinds):
     return found
 
 
-def _other_sizes(outcome, written, leads, winding):
+def _other_sizes(leads, written, barrels, winding):
     together = sum(area for _, _, area in leads)
     for name, size, area in leads:
         other = {}
@@ -120,8 +132,19 @@ def _other_sizes(outcome, written, leads, winding):
         if not winding and sum(map(len, other.values())) < len(written):
             continue  # another joint of the node takes it
         for (words, own), joints in other.items():
-            several = "join" if len(joints) > 1 else "joins"
-            yield ("J16", "should", [*joints, name], [], digits(area), digits(own), "mm2",
-                   f"{' and '.join(joints)} {several} {words} ({plain(digits(own))} mm2), and {name} got {size} "
-                   f"({plain(digits(area))} mm2): the splice is picked for another wire than the one that comes.",
-                   f"Write {size} in joins, or fix the wire of {name} to the size written.")  # fmt: skip
+            yield _finding(name, size, area, words, own, joints, [barrels.get(joint) for joint in joints])
+
+
+def _finding(name, size, area, words, own, joints, takes):
+    several = "join" if len(joints) > 1 else "joins"
+    said = (
+        f"{' and '.join(joints)} {several} {words} ({plain(digits(own))} mm2), and {name} got {size} "
+        f"({plain(digits(area))} mm2)"
+    )
+    cure = f"Write {size} in joins, or fix the wire of {name} to the size written."
+    if None not in takes and max(takes) < area:
+        return ("J17", "must", [*joints, name], [], digits(area), digits(max(takes)), "mm2",
+                f"{said}: it does not enter the barrel picked, which takes {plain(digits(max(takes)))} mm2 at most.",
+                cure)  # fmt: skip
+    return ("J16", "should", [*joints, name], [], digits(area), digits(own), "mm2",
+            f"{said}: what is written is not the wire that comes.", cure)  # fmt: skip

@@ -4,6 +4,7 @@ import math
 
 from selector.catalogue.names import prefix_of
 from selector.choosing.checks import STATUS_WORDS, margin_of
+from selector.project.machines import HOTTEST
 from selector.project.values import some
 from selector.units import find_unit
 
@@ -129,6 +130,7 @@ class Sources:
     def __init__(self, outcome):
         self.rule = outcome.rule
         self.limits = outcome.places.limit_sources
+        self.places, self.circuit = outcome.places, outcome.circuit
         self.rows = {row["source"]: row for row in outcome.catalogue["sources.csv"].iter_rows(named=True)}
 
     def key(self, source):
@@ -138,6 +140,21 @@ class Sources:
         """Source key of a check at a place: limits that come from a table row carry that row's source."""
         own = self.limits.get(check.code)
         return own[place] if own is not None and place is not None and own[place] else check.source
+
+    def way(self, check, place):
+        """What a reader must know of the other pieces of the way that share a limit of drop."""
+        if place is None or check.code not in ("C07", "C08") or self.circuit is None:
+            return ""
+        if check.code == "C07" and place in self.places.shares:
+            _, load = self.places.shares[place]
+            return f", its share of what {self.places.names[load]} may lose on its whole way"
+        before = self.circuit.before.get(place, ())
+        if not before or self.places.columns["has_load_limit"][place] != 1:
+            return ""
+        names = [self.places.names[row] for row in before]
+        if check.code == "C08":
+            return f", with what {', '.join(names)} lose then"
+        return f", {plain(digits(self.places.columns['way_drop_v'][place]))} V of it in {', '.join(names)}"
 
     def words(self, source):
         if source == "rule-set":
@@ -156,7 +173,8 @@ def sentence(check, status, actual, limit, sources, place=None):
         tail = {"pass": "as asked", "fail": "asked for otherwise", "unknown": "not known"}[STATUS_WORDS[status]]
         return f"{head}, {tail} ({check.code}, {sources.words(sources.of(check, place))})"
     unit = f" {check.unit}" if check.unit else ""
-    head = f"{check.text}: {plain(a)}{unit if a is not None else ''}, {check.sense} {plain(x)}{unit if x is not None else ''}"
+    text = f"{check.text}{sources.way(check, place)}"
+    head = f"{text}: {plain(a)}{unit if a is not None else ''}, {check.sense} {plain(x)}{unit if x is not None else ''}"
     return f"{head}: {_verdict_words(check, status, actual, limit)} ({check.code}, {sources.words(sources.of(check, place))})"
 
 
@@ -313,6 +331,19 @@ def _rests_on(outcome, one):
                 [places.names[row] for row in rows if row not in served] or [places.names[row] for row in rows]
             )
             yield f"It rests on {names}, not served yet: settle that first."
+    before = outcome.circuit.unknown.get(one.place)
+    if before:
+        yield f"What is lost on the way before it is not known: settle {some([places.names[row] for row in before])} first."
+
+
+def _hot_ends(outcome, one):
+    """Terminals nobody measured, where they stand in the way: a warm plating's limit is what fails first."""
+    if not one.waits:
+        return
+    for default in outcome.places.defaults:
+        if default.what.startswith(HOTTEST) and one.place in default.rows:
+            yield (f"How hot does the {default.what.removeprefix(HOTTEST)} get after an hour at full load? Write "
+                   "hottest [degC] of its node, or name a lug whose plating stands more.")  # fmt: skip
 
 
 def questions_of(outcome, one):
@@ -328,7 +359,7 @@ def questions_of(outcome, one):
         "chassis resistance": "What resistance has the metal that is its return?",
     }
     if one.status == "incomplete" and not any(want.missing for want in outcome.wanted[one.place].values()):
-        asked += _rests_on(outcome, one)
+        asked += [*_rests_on(outcome, one), *_hot_ends(outcome, one)]
     for what, rows in outcome.places.questions.items():
         if one.place in rows:
             asked.append(texts.get(what, what))

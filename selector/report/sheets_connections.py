@@ -6,8 +6,9 @@ from typing import Any
 import numpy as np
 
 from selector import glossary
+from selector.cell import number_text
 from selector.report.live import letters
-from selector.report.live_cells import CONNECTIONS, GIVEN, KELVIN, NONE, WHERE_KNOWN, Layout, key_of
+from selector.report.live_cells import CONNECTIONS, GIVEN, KELVIN, NONE, OF_THE_WAY, WHERE_KNOWN, Layout, key_of
 from selector.report.live_checks import INCOMPLETE, KELVIN_SHARE, SERVED, UNSERVED
 from selector.report.numbers import twelve
 from selector.report.package import Formula, Sheet
@@ -147,6 +148,8 @@ def plan(outcome, values_only):
 
 def _worth_showing(outcome, name):
     chosen = [one.place for one in outcome.chosen]
+    if name in OF_THE_WAY:
+        return bool((outcome.places.columns["way_resistance_ohm"][chosen] > 0).any())
     return name not in WHERE_KNOWN or not np.isnan(outcome.places.columns[name][chosen]).all()
 
 
@@ -169,7 +172,12 @@ def fill(outcome, plan, values_only):
         cells = [_identity(outcome, entry, key) for key in ("connection",)]
         cells += _verdict(plan, entry)
         cells += [_identity(outcome, entry, key) for key in ("kind", "from", "to")]
-        cells += [_given(outcome, entry, *column) for column in plan.given]
+        cells += [
+            _of_the_way(outcome, plan, entry, by_place, column[0])
+            if column[0] in OF_THE_WAY
+            else _given(outcome, entry, *column)
+            for column in plan.given
+        ]
         cells += [_pick(outcome, plan, entry, role, by_place, values_only) for role in plan.roles]
         cells += _results(plan, entry)
         cells += [(_decided(entry.one), TEXT), (_holds(entry.one), TEXT)]
@@ -245,6 +253,45 @@ def _given(outcome, entry, name, end, upper):
     if name.endswith("_k"):
         value = value - KELVIN
     return None if value != value else twelve(value), number(unit, GIVEN_FILL)
+
+
+def _of_the_way(outcome, plan, entry, by_place, name):
+    """What the other pieces of the way lose, or their resistance: a sum of their results, so that it follows them.
+
+    A piece whose figure its cells do not give exactly (ranges, shunts) stands in the sum as a number.
+    """
+    value = float(outcome.places.columns[name][entry.one.place])
+    look = number(glossary.entry(name).unit)
+    if value != value or not value:
+        return None if value != value else twelve(value), look
+    terms, rest = [], value
+    for row in outcome.circuit.before.get(entry.one.place, ()):
+        other = by_place.get(row)
+        counts = other is not None and (other.one.found or outcome.wanted[row]["conductor"].fixed)
+        term = _piece_term(outcome, plan, other, name) if counts else None
+        if term is not None:
+            terms.append(term[0])
+            rest -= term[1]
+    if not terms:
+        return twelve(value), look
+    constant = "" if abs(rest) <= 1e-12 * abs(value) else f"+{number_text(rest)}"
+    return Formula(f"{'+'.join(terms)}{constant}", twelve(value)), look
+
+
+def _piece_term(outcome, plan, other, name):
+    """(formula, number) of one piece in a sum over a way; None where its cells do not give its figure."""
+    if other.live is None:
+        return None
+    drop, ohm = other.one.result("voltage_drop_v"), other.one.result("path_resistance_ohm")
+    cell = f"{plan.letters['result', 'voltage_drop_v']}{other.row}"
+    if drop != drop:
+        return None
+    if name == "way_drop_v":
+        return cell, drop
+    current = float(outcome.places.columns["current_a"][other.one.place])
+    if not current > 0 or abs(drop / current - ohm) > 1e-12 * ohm:
+        return None
+    return f"{cell}/{plan.letters['given', 'current_a', None, False]}{other.row}", ohm
 
 
 def _pick(outcome, plan, entry, role, by_place, values_only):

@@ -1,5 +1,6 @@
 """What explanations and findings say of pulses, suppressors and released coils."""
 
+from selector.choosing.checks import FAIL, UNKNOWN
 from selector.report.result import digits, plain
 
 CODES = ("T01", "T02", "T03")
@@ -35,7 +36,8 @@ def _suppressor_lines(outcome, one):
     columns, i, results = outcome.places.columns, one.place, one.results
     yield "highest charging voltage", f"{plain(float(columns['highest_v'][i]))} V, {_charging_words(outcome.places, i)}"
     yield "weakest thing at its node", _known(columns["weakest_withstand_v"][i], "V")
-    yield from ((label, value) for label, value in _pulse_lines(columns, outcome.places.high, i))
+    yield from _pulse_lines(columns, outcome.places.high, i)
+    yield from _upper_line(columns, one)
     if not _is_known(results.get("pulse_current_a")):
         return
     yield (
@@ -89,8 +91,6 @@ def _pulse_lines(columns, high, i):
         yield "load dump", ", and ".join(words)
     if columns["has_central"][i] == 1:
         yield "the machine's own diodes hold it at", _central_words(ends, columns, i)
-    if columns["has_upper"][i] == 1:
-        yield "a suppressor nearer the alternator lets through", _known(columns["upper_clamp_v"][i], "V")
     if columns["has_short_pulses"][i] == 1:
         yield (
             "short pulses",
@@ -113,6 +113,27 @@ def _central_words(ends, columns, i):
         peak, time = (float(of.get(name, columns[name])[i]) for name in ("dump_peak_v", "dump_time_s"))
         lasts = max(lasts, dump_time_s(peak, supply, held, time) if _is_known(peak + time) else float("nan"))
     return f"{plain(held)} V, for {_milliseconds(lasts)}; a part that begins below that takes the whole pulse, others nothing"
+
+
+def _upper_line(columns, one):
+    """Which of two suppressors takes the load dump: the one that begins first, whole."""
+    if columns["has_upper"][one.place] != 1:
+        return
+    holds = f"the one nearer the alternator holds {_known(columns['upper_clamp_v'][one.place], 'V')}"
+    begins = next(((actual, status) for check, status, actual, _ in one.verdicts if check.code == "U12"), None)
+    if begins is None or begins[1] == UNKNOWN or not one.found:
+        yield "of two suppressors", holds
+    elif begins[1] == FAIL:
+        yield (
+            "of two suppressors",
+            f"{holds}, and this one may begin at {plain(begins[0])} V: it takes the load dump, and so do its lead and the "
+            "fuse in it",
+        )
+    else:
+        yield (
+            "of two suppressors",
+            f"{holds} and takes the load dump; this one begins at {plain(begins[0])} V at the least",
+        )
 
 
 def _freewheel_lines(outcome, one):

@@ -78,7 +78,7 @@ def compiled_for(catalogue):
 
 
 PLACE_ONLY = (
-    "joint_bundle_m", "joint_through", "field_judged", "field_used_a", "field_limit_a", "sense_at_battery",
+    "joint_through", "field_judged", "field_used_a", "field_limit_a", "sense_at_battery",
     "blade_limit_k", "rows_at_node", "weakest_withstand_v", "has_short_pulses",
     "asks_device", "has_stated_current", "stated_current_a", "machine_rated_current_a", "alternating", "has_machine",
     "current_a", "length_m", "has_drop_limit", "drop_limit_v", "has_short_peak", "peak_drop_limit_v", "lowest_v",

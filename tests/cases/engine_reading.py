@@ -84,9 +84,14 @@ def blocks(frequency, ohm_per_metre, lines, memory={}):  # noqa: B006 - the memo
     return memory[key]
 
 
+OF_HOT_END = frozenset({"C06", "L07", "S04"})
+"""Checks that rest on how warm a terminal is in service, which nobody may have measured."""
+
+
 class PhaseLead(reading.Place):
     """The three leads of one row, two for a single phase."""
 
+    guessed = frozenset()
     asks_device = False
     own_circuit = 3
 
@@ -107,6 +112,7 @@ class PhaseLead(reading.Place):
             if self.hottest[end] is None:
                 own = warm[0 if at_machine[end] else 1]
                 self.hottest[end] = (own, own)
+                self.guessed = OF_HOT_END
 
     def _network(self, project, row, nodes, supplies):
         self.fault = None
@@ -211,7 +217,7 @@ class Spot(reading.Place):
         self.tables, self.project, self.row, self.rule, self.settings = tables, project, row, rule, settings
         self.nodes = {n["node"]: n for n in project["nodes.csv"]}
         self.supplies = {s["node"]: s for s in project["supplies.csv"]}
-        system = next((s for s in project["systems.csv"] if s["system"] == row["system"]), {})
+        system = next((s for s in project["systems.csv"] if s["system"] == self._system()), {})
         self.nominal, self.highest = number(system.get("nominal [V]")), number(system.get("highest [V]"))
         self.highest_stated = self.highest is not None
         if self.highest is None:
@@ -222,6 +228,12 @@ class Spot(reading.Place):
             self.highest = max(self.highest or 0.0, self.machine.highest)
         hot = ends(self.nodes[row["from"]].get("hottest [degC]"))
         self.hot = None if hot is None else (hot[0] + ZERO, hot[1] + ZERO)
+
+    def _system(self):
+        """The system a row names; else that of the node it stands at, which is never a ground: what returns there may be
+        of any system."""
+        at = [self.nodes[n] for n in (self.row["from"], self.row["to"]) if n]
+        return self.row["system"] or next(n["system"] for n in at if n["role"] != "ground")
 
     def setting(self, name):
         """A value of settings.csv, or what defaults.csv assumes."""
@@ -359,6 +371,13 @@ class Joint(Spot):
         tails = [at_winding and len(self.sides) == 2 and side == 0 for side in range(len(self.sides))]
         self.grips = [grip_of(tables, side, tail) for side, tail in zip(self.sides, tails, strict=True)]
         self.warmth = None
+
+    def lead_on(self, wire):
+        """What leaves a joint at a winding is the lead of a phase: the wire that comes counts, not what was written of it."""
+        for values, header in ((self.areas, "area"), (self.holes, "diameter"), (self.grips, "outer")):
+            values[1] = wire[header]
+        if wire["outer"] is None:
+            self.grips[1] = wire["diameter"]
 
     def warmest(self, temperatures):
         """Of the place and of the wires that end there; None where a wire's is not known."""
@@ -635,8 +654,15 @@ def h01(bridge, sink, **_):
     return (None if not bridge["base"] else bridge["base"] == "insulated" or sink["base"] == "insulated"), True
 
 
+def h02(bridge, sink, **_):
+    """A module is one piece on one sink; of separate diodes each body takes one of a plate, so that all are as warm."""
+    if sink is None:
+        return None
+    return sink["bodies"] == 1 or (bridge["apart"] and sink["bodies"] == bridge["lines"]), True
+
+
 OF_BRIDGE = ("R01", "R02", "R03", "R04", "R05", "R06", "R08", "R11")
-OF_BRIDGE_AND_SINK = ("H01", "R09", "R10")
+OF_BRIDGE_AND_SINK = ("H01", "H02", "R09", "R10")
 
 
 def bridges(folder):
@@ -674,6 +700,7 @@ def sinks(folder):
                 "key": row["heatsink"],
                 "place": place,
                 "base": row["base"],
+                "bodies": number(row["bodies"]),
                 "resistance": number(row["sink to air [K/W]"]),
             }
         )
@@ -1041,6 +1068,14 @@ def u14(case, part):
     return place.central, place.withstand
 
 
+def u12(case, part):
+    """What begins first takes the load dump: it is to be the one at the machine's output, whose leads are made for it."""
+    if not case.place.uppers or case.dump is None:
+        return None
+    return case.cold_breakdown(part), case.place.upper_clamp
+
+
+AVOIDED = ("U12",)
 OF_SUPPRESSOR = ("U01", "U02", "U08", "U07", "U04", "U14", "U03", "U05", "U06", "U09", "U10")
 
 
@@ -1222,11 +1257,11 @@ CODED = {
     "J01": j01, "J02": j02, "J03": j03, "J04": j04, "J06": j06, "J07": j07, "J08": j08, "J09": j09, "J10": j10,
     "J11": j11, "J12": j12, "J13": j13, "J14": j14, "J15": j15,
     "R01": r01, "R02": r02, "R03": r03, "R04": r04, "R05": r05, "R06": r06, "R08": r08, "R09": r09, "R10": r10,
-    "R11": r11, "H01": h01,
+    "R11": r11, "H01": h01, "H02": h02,
     "U01": u01, "U02": u02, "U03": u03, "U04": u04, "U05": u05, "U06": u06, "U07": u07, "U08": u08, "U09": u09,
-    "U10": u10, "U14": u14, "D01": d01, "D02": d02, "D03": d03, "D04": d04,
+    "U10": u10, "U12": u12, "U14": u14, "D01": d01, "D02": d02, "D03": d03, "D04": d04,
 }  # fmt: skip
-ASKED = frozenset(OF_SPLICE + OF_JOINT_SLEEVE + OF_BRIDGE + OF_BRIDGE_AND_SINK + OF_SUPPRESSOR + OF_DIODE)
+ASKED = frozenset(OF_SPLICE + OF_JOINT_SLEEVE + OF_BRIDGE + OF_BRIDGE_AND_SINK + OF_SUPPRESSOR + AVOIDED + OF_DIODE)
 OWN_SPARES = {
     "R10": "junction temperature spare",
     "U06": "suppressor energy spare",
@@ -1245,6 +1280,18 @@ class Reading(reading.Reading):
     """The rules of one project of machines, read a second time."""
 
     coded = reading.CODED | CODED
+    waived = frozenset()
+
+    def judge(self, code, cases, **parts):
+        return reading.PASS if code in self.waived else super().judge(code, cases, **parts)
+
+    def __init__(self, tables, project, losses, rules=None):
+        """``losses``: (volts, ohms) of the cables and feeds that only lie on the way; their choice is second_reading's."""
+        super().__init__(tables, project, rules)
+        self.given_losses = losses
+
+    def _lost(self, name):
+        return self.given_losses[name] if name in self.given_losses else super()._lost(name)
 
     def _spare(self, row):
         own = OWN_SPARES.get(row["code"])
@@ -1261,7 +1308,14 @@ class Reading(reading.Reading):
 
     def _solve(self, row):
         if row["kind"] not in ("joint", "rectifier", "suppressor", "freewheel"):
-            return super()._solve(row)
+            status, parts = super()._solve(row)
+            if status == "unserved" and getattr(self.place(row), "guessed", None) and row["kind"] == "phase lead":
+                self.waived = self.place(row).guessed
+                waits = super()._solve(row)[0] != "unserved"
+                self.waived = frozenset()
+                return ("incomplete" if waits else "unserved"), None
+            unknown = status == "served" and not row.get("length [m]")  # how much of it to buy
+            return ("incomplete" if unknown else status), parts
         place = self.place(row)
         place.verdicts = {}
         for lenient, exotic in TURNS if row["kind"] == "joint" else TURNS[::2]:  # no semiconductor is exotic
@@ -1290,7 +1344,7 @@ class Reading(reading.Reading):
     def lead_temperature(self, name):
         """Highest temperature of the metal of the wire picked for another row; None where nothing is known of it."""
         status, parts = self.solve(name)
-        if status == "unserved":
+        if status == "unserved" or parts is None:
             return None
         row = next(r for r in self.project["connections.csv"] if r["connection"] == name)
         wire = next(w for w in self.tables.wires if w["key"] == parts["conductor"])
@@ -1347,6 +1401,15 @@ class Reading(reading.Reading):
             }
         return {"joint_temperature_k": self._warmed_joint(place, row)}
 
+    def _joined_lead(self, place, row):
+        """The one row of leads behind a winding is what its joints lead on to."""
+        leads = [r["connection"] for r in self.project["connections.csv"]
+                 if r["kind"] == "phase lead" and row["from"] in (r["from"], r["to"])]  # fmt: skip
+        if len(leads) == 1 and len(place.sides) == 2 and place.is_alternator(row["from"]):
+            parts = self.solve(leads[0])[1]
+            if parts:  # else the joint's warmth is not known either, and nothing of it is settled
+                place.lead_on(next(w for w in self.tables.wires if w["key"] == parts["conductor"]))
+
     def _warmed_joint(self, place, row):
         leads = [r["connection"] for r in self.project["connections.csv"]
                  if r["kind"] in ("cable", "control wire", "phase lead") and row["from"] in (r["from"], r["to"])]  # fmt: skip
@@ -1354,6 +1417,7 @@ class Reading(reading.Reading):
         return place.warmth
 
     def _joint(self, place, row, good, exotic, waived=()):
+        self._joined_lead(place, row)
         self._warmed_joint(place, row)
         for splice in self.offered(self.tables.splices, row, "splice"):
             if self.worst(OF_SPLICE, (place,), splice=splice) not in good:
@@ -1382,12 +1446,21 @@ class Reading(reading.Reading):
         place.upper_clamp = self.clamp_of(place.uppers)
         cases = place.cases()
         said = row.get("suppressor")  # a part named alone leaves its number open
+        first = None
         for part in self.tables.suppressors:
             if said and said not in (part["key"], part["key"].partition(f"{part['number']} x ")[2]):
                 continue
-            if self.verdict(place, OF_SUPPRESSOR, waived, cases, part=part) in good:
+            if self.verdict(place, OF_SUPPRESSOR, waived, cases, part=part) not in good:
+                continue
+            avoided = self.verdict(place, AVOIDED, (), cases, part=part)
+            if first is None and avoided != reading.FAIL:
                 return {"suppressor": part["key"]}
-        return None
+            if (
+                first is not None and avoided in good
+            ):  # one that leaves the dump to the other comes before one that takes it
+                return {"suppressor": part["key"]}
+            first = first or {"suppressor": part["key"]}
+        return first
 
     def _freewheel(self, place, row, good, exotic, waived=()):
         place.clamp = self.clamp_of(place.guards)

@@ -82,7 +82,7 @@ class Maker(random_projects.Maker):
         bridge = self._point(f"bridge {i}", "device", system, amps)
         self._point(f"post {i}", self.pick("bus", "device"), system, amps)
         self._point(f"battery {i}", "supply", system, amps)
-        self._point(f"ground {i}", "ground", system, amps)
+        self._point(f"ground {i}", "ground", self.pick(system, system, "12 V", "24 V", ""), amps)
         if self.seldom(0.7):
             alternator["hottest [degC]"] = self.span(self.number(60, 180), 0.1)
         if self.seldom(0.7):
@@ -197,6 +197,7 @@ class Maker(random_projects.Maker):
         for node in ["post", "regulator"] if where == "both" else [] if where == "none" else [where]:
             row = self._blank(f"guard {i} {node}", "suppressor", f"{node} {i}", f"ground {i}", system)
             row["length [m]"] = self.pick("", "", "0.1", "0.05", "0.6", "0")
+            row["system"] = self.maybe(0.7, system)
             if self.seldom(0.1):
                 row["suppressor"] = self.random.choice(self.tables.suppressors)["key"]
         if self.seldom(0.3):
@@ -219,6 +220,7 @@ class Maker(random_projects.Maker):
             row = self._blank(f"wheel {i}", "freewheel", f"relay {i}", f"ground {i}", system)
             if not coil["coil inductance [H]"] and not coil["coil resistance [ohm]"]:
                 coil["coil resistance [ohm]"] = "20"
+        row["system"] = self.maybe(0.7, system)
         if self.seldom(0.2):
             row["current [A]"] = self.number(0.05, 30, log=True)
         if self.seldom(0.3):

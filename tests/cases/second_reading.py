@@ -374,6 +374,7 @@ class Place:
     """One connection: its own cells, its nodes, zone, supply and system, and what is assumed where they are silent."""
 
     asks_device = True
+    way_drop, way_ohm, of_load = 0.0, 0.0, False  # the other pieces between the supply and the far end
     own_circuit = 2  # wires of its own kind in its circuit, itself included
     line_rms = line_voltage = None  # of the alternating current in it; a dc lead has none
     stated_current = None
@@ -433,7 +434,7 @@ class Place:
                 for other in project["connections.csv"]
                 if island & {other["from"], other["to"]}
                 for n in (other["from"], other["to"])
-                if nodes[n]["role"] != "ground"
+                if n and nodes[n]["role"] != "ground"
             }
             if joined <= island:
                 break
@@ -507,8 +508,10 @@ class Place:
         elif row.get("drop limit [V]"):
             self.drop = number(row["drop limit [V]"])
         elif loads and loads[0].get("drop limit [%]"):
+            self.of_load = True
             self.drop = number(loads[0]["drop limit [%]"]) / 100 * self.nominal
         elif loads:
+            self.of_load = True
             self.drop = self._printed_drop(loads[0].get("drop need") or "full voltage")
         elif (kinds[0] and kinds[0] != "battery") or kinds[1]:
             self.drop = self._printed_drop("charging")
@@ -711,6 +714,10 @@ def _times(*factors):
     return None if None in factors else math.prod(factors)
 
 
+def _plus(*terms):
+    return None if None in terms else sum(terms)
+
+
 def c01(case, wire, **_):
     return case.heating, case.balance(wire)
 
@@ -748,13 +755,17 @@ def _path_ohm(case, wire, fuse):
 def c07(case, wire, fuse, **_):
     if not case.place.asks_device and case.place.drop is None:
         return None  # an alternator's leads have no share in a load's limit: only what the row states
-    return _times(case.current, _path_ohm(case, wire, fuse)), case.place.drop
+    return _plus(_times(case.current, _path_ohm(case, wire, fuse)), case.place.way_drop), case.place.drop
 
 
 def c08(case, wire, fuse, **_):
     if case.peak is None:
         return None
-    return _times(case.peak, _path_ohm(case, wire, fuse)), case.place.peak_drop
+    own, way = _times(case.peak, _path_ohm(case, wire, fuse)), case.place.way_drop
+    if not case.place.of_load:
+        return own, case.place.peak_drop
+    more = None if case.current is None else case.peak - case.current
+    return _plus(own, way, _times(case.place.way_ohm, more)), case.place.peak_drop
 
 
 def c09(case, wire, **_):
@@ -798,6 +809,29 @@ def c11(case, wire, fuse, **_):
     if fuse is None:
         return None, 5.0
     return lets_through(case, fuse)[1], 5.0
+
+
+def c33(case, wire, fuse, **_):
+    """Ohm's law for a short at the far end: once with a cold wire, to see whether it matters, once with a warm one."""
+    place = case.place
+    if (fuse is None and not place.device_unknown) or place.cranking:
+        return None
+    carries, short, rest = case.balance(wire), place.fault and place.fault[0], place.way_ohm
+    if None in (carries, short, rest, case.length, place.chassis_ohm):
+        return None, 5.0
+    if short == 0:
+        return None, 5.0
+    supply = place.nominal / short
+    cold = warm_resistance(wire, case.ambient) * case.length * place.legs + place.chassis_ohm
+    if place.nominal / (supply + rest + cold) <= carries:
+        return None
+    warm = _path_ohm(case, wire, fuse)
+    if warm is None or fuse is None:
+        return None, 5.0
+    multiple = place.nominal / (supply + rest + warm) / fuse["rating"]
+    if fuse["longest"] and multiple < fuse["longest"][0][0]:
+        return NEVER, 5.0
+    return opening(fuse["longest"], multiple, fuse["breaker"]), 5.0
 
 
 def c12(case, wire, **_):
@@ -1047,7 +1081,7 @@ CODED = {
     "C10": c10, "C11": c11, "C12": c12, "C13": _stands("oil", "oil"), "C14": _stands("fuel vapour", "fuel"),
     "C15": _stands("wet", "wet"), "C16": _stands("sun", "sun"), "C17": _stands("engine space", "engine space"),
     "C18": c18, "C19": c19, "C20": c20, "C21": c21, "C22": c22, "C23": c23, "C24": c24, "C25": c25,
-    "C26": c26, "C27": c27, "C28": c28, "C30": c30, "C31": c31,
+    "C26": c26, "C27": c27, "C28": c28, "C30": c30, "C31": c31, "C33": c33,
     "P01": p01, "P02": p02, "P03": p03, "P04": p04, "P05": p05, "P06": p06, "P07": p07, "P08": p08, "P09": p09,
     "P10": p10, "P11": p11, "P12": p12, "P13": p13, "P14": p14,
     "L01": l01, "L02": l02, "L03": l03, "L04": l04, "L05": l05, "L06": l06, "L07": l07, "L08": l08, "L09": l09,
@@ -1058,7 +1092,7 @@ CODED = {
 OF_DEVICE = ("P03", "P05", "P06", "P07", "P04", "P01", "P02", "P14")
 OF_WIRE = ("C19", "C24", "C12", "C27", "C28", "C13", "C14", "C15", "C16", "C17", "C18", "C09", "C06", "C02", "C01", "C03",
            "C04", "C05", "C21", "C22")  # fmt: skip
-OF_PAIR = ("C25", "P11", "P10", "P08", "P09", "C11", "C10", "C07", "C08")
+OF_PAIR = ("C25", "P11", "P10", "P08", "P09", "C11", "C10", "C07", "C08", "C33")
 OF_HOLE = ("L04", "L05", "L06")
 OF_BARREL = ("L01", "L02", "L03", "L08", "L09", "L11")
 OF_LUG = ("L07",)
@@ -1069,6 +1103,9 @@ ASKED = frozenset(OF_DEVICE + OF_WIRE + OF_PAIR + OF_HOLE + OF_BARREL + OF_LUG +
 
 
 # ------------------------------------------------------------------------------------------------------- the choice
+
+
+WIRES = ("cable", "control wire")
 
 
 class Reading:
@@ -1082,7 +1119,8 @@ class Reading:
         self.rule = tables.rule_sets[rules or self.settings.get("rule set") or tables.defaults["rule set"]]
         self.rows = {r["code"]: r for r in tables.checks}
         self.asks = {c: (r["sense"] == "at most", r["unit"], self._spare(r)) for c, r in self.rows.items()}
-        self.solved = {}
+        self.solved, self.solved_alone, self.remembered, self.losses = {}, {}, {}, {}
+        self.is_alone, self.tightened = False, None
 
     def _spare(self, row):
         if row["spare"] == "yes":
@@ -1190,15 +1228,186 @@ class Reading:
 
     def solve(self, name):
         """Status and picked keys of a connection."""
-        if name not in self.solved:
-            self.solved[name] = self._solve(next(r for r in self.project["connections.csv"] if r["connection"] == name))
-        return self.solved[name]
+        if self.tightened is None:
+            self.tightened = {}
+            self._tighten()
+            self._settle()
+        memory = self.solved_alone if self.is_alone else self.solved
+        if name not in memory:
+            memory[name] = self._solve(self.row(name))
+        return memory[name]
+
+    def _settle(self):
+        """What every piece loses, from what was picked the round before, until it stays."""
+        names = [r["connection"] for r in self.project["connections.csv"] if r["kind"] in WIRES]
+        self.is_alone = True
+        for name in self.tightened:
+            self.solved_alone.pop(name)
+        self.losses = {name: self._lost(name) for name in names}
+        self.is_alone = False
+        for _ in range(30):
+            self.solved = {}
+            losses = {name: self._lost(name) for name in names}
+            if losses == self.losses:
+                return
+            self.losses = losses
+        raise AssertionError("the losses never settle")
+
+    def row(self, name):
+        return next(r for r in self.project["connections.csv"] if r["connection"] == name)
+
+    # ............................................................................... what shares a load's limit
+
+    def _tighten(self):
+        """Limits of pieces that lose too much together while each stands alone; none that would leave a row unserved."""
+        self.is_alone, found = True, {}
+        for row in self.project["connections.csv"]:
+            place = self.place(row) if row["kind"] in WIRES else None
+            if place is None or not place.of_load or place.is_return:
+                continue
+            pieces = self._others(row)
+            for code, current, limit in (("C07", place.current, place.drop), ("C08", place.peak, place.peak_drop)):
+                if current is None or limit is None or not pieces or pieces == [None]:
+                    continue
+                for name, share in self._split(row, pieces, current[-1], limit * (1 - self.asks[code][2])).items():
+                    found[name] = min(share / (1 - self.asks["C07"][2]), found.get(name, math.inf))
+        for name, limit in found.items():
+            before = self.solve(name)[0]
+            memory, self.tightened = self.solved_alone.pop(name), {name: limit}
+            after = self.solve(name)[0]
+            self.solved_alone[name], self.tightened = memory, {}
+            if after == "unserved" != before:
+                found[name] = None
+        self.is_alone = False
+        self.tightened = {name: limit for name, limit in found.items() if limit is not None}
+
+    def _split(self, row, pieces, current, whole):
+        """Shares of a limit by length and root of current, none larger than what the piece loses anyway; by halving."""
+        own = self.place(row).current
+        if own is None:
+            return {}
+        lost, weight, flows, services = {}, {}, {}, {}
+        for name in [row["connection"], *pieces]:
+            place, ohm = self.place(self.row(name)), self._lost(name)[1]
+            if place.current is None or place.length is None or ohm is None:
+                return {}
+            services[name] = place.current[-1]
+            flows[name] = current if name == row["connection"] else services[name] + current - own[-1]
+            lost[name] = ohm * flows[name]
+            free = not self.row(name).get("conductor")
+            weight[name] = place.length[-1] * place.legs * math.sqrt(max(flows[name], 0.0)) if free else 0.0
+        left = whole - sum(lost[name] for name in lost if not weight[name])
+        if sum(lost.values()) <= whole or left <= 0 or not any(weight.values()):
+            return {}
+        low, high = 0.0, max(lost[name] / weight[name] for name in lost if weight[name])
+        for _ in range(200):
+            middle = (low + high) / 2
+            if sum(min(lost[name], middle * weight[name]) for name in lost if weight[name]) > left:
+                high = middle
+            else:
+                low = middle
+        return {
+            name: low * weight[name] * services[name] / flows[name]
+            for name in pieces
+            if weight[name] and low * weight[name] < lost[name] * (1 - 1e-12)
+        }
+
+    def _lost(self, name):
+        return self.loss(name, *self.solve(name))
+
+    def loss(self, name, status, parts):
+        """(volts, ohms) at most of a piece with these parts; nothing where nothing serves it, None where not known."""
+        if status == "unserved":  # a wire of the user's own is there, and loses what it loses
+            fixed = self.row(name).get("conductor")
+            if not fixed:
+                return 0.0, 0.0
+            parts = {"conductor": fixed, "protection": self.row(name).get("protection")}
+        place = self.place(self.row(name))
+        wire = next(w for w in self.tables.wires if w["key"] == parts["conductor"])
+        fuse = next((f for f in self.tables.fuses if f["key"] == parts.get("protection")), None)
+        ohms = [(case.current, _path_ohm(case, wire, fuse)) for case in place.cases()]
+        volts = [_times(*pair) for pair in ohms]
+        known = [v for v in volts if v is not None], [o for _, o in ohms if o is not None]
+        return tuple(max(values) if values else None for values in known)
+
+    def _others(self, row):
+        """Names of the other pieces between the supply and the far end of a row; [None] where one has no known drop."""
+        nodes = {n["node"]: n for n in self.project["nodes.csv"]}
+        supplies = {s["node"]: s for s in self.project["supplies.csv"]}
+
+        def grounded(name):
+            return nodes[name]["role"] == "ground"
+
+        wires = [r for r in self.project["connections.csv"] if r["kind"] in WIRES]
+        onward = [r for r in wires if not grounded(r["from"]) and not grounded(r["to"])]
+        reached = {}
+        for batteries in (True, False):
+            edge = [n for n, s in supplies.items() if (s["type"] == "battery") == batteries and n not in reached]
+            reached.update(dict.fromkeys(edge))
+            while edge:
+                new = []
+                for node in edge:
+                    for other in onward:
+                        far = {other["from"]: other["to"], other["to"]: other["from"]}.get(node)
+                        if far is not None and far not in reached:
+                            reached[far] = other, node
+                            new.append(far)
+                edge = new
+        ends_of_row = (row["from"], row["to"])
+        if not any(end in reached for end in ends_of_row):
+            return []
+        near = row["to"] if reached.get(row["from"]) and reached[row["from"]][0] is row else row["from"]
+        far = row["to"] if near == row["from"] else row["from"]
+        names, node = [], near
+        while reached.get(node):
+            names.append(reached[node][0]["connection"])
+            node = reached[node][1]
+        back = [r for r in wires if far in (r["from"], r["to"]) and (grounded(r["from"]) or grounded(r["to"]))]
+        if grounded(far) or not back:
+            return names
+        homeward = [
+            r for r in wires if all(grounded(r[e]) or r[e] in supplies for e in ("from", "to")) and r not in onward
+        ]
+        home, edge = {n: [] for n, s in supplies.items() if s["type"] == "battery"}, None
+        home = home or {n: [] for n in supplies}
+        edge = list(home)
+        while edge:
+            new = []
+            for node in edge:
+                for other in homeward:
+                    beyond = {other["from"]: other["to"], other["to"]: other["from"]}.get(node)
+                    if beyond is not None and beyond not in home:
+                        home[beyond] = [other["connection"], *home[node]]
+                        new.append(beyond)
+            edge = new
+        (last,) = back
+        return [*names, last["connection"], *home.get(last["to"] if last["from"] == far else last["from"], [])]
+
+    def find_way(self, place, row):
+        """Put in place what other pieces leave this row: what they lose, their resistance, its share of a limit."""
+        if row["kind"] not in WIRES:
+            return
+        if row["connection"] in self.tightened:
+            place.drop = self.tightened[row["connection"]]
+        if self.is_alone or place.is_return:
+            return
+        lost = [self.losses[name] for name in self._others(row)]
+        place.way_ohm = _plus(0.0, *(ohm for _, ohm in lost))
+        place.way_drop = _plus(0.0, *(volts for volts, _ in lost)) if place.of_load else 0.0
 
     def _solve(self, row):
         place = self.place(row)
+        self.find_way(place, row)
         inherited = None
         if not place.own_device and place.asks_device:
             inherited = self._from_others(row, place)
+        key = (row["connection"], place.way_drop, place.way_ohm, place.drop, inherited and inherited["key"],
+               place.device_unknown)  # fmt: skip
+        if key not in self.remembered:
+            self.remembered[key] = self._search(place, inherited)
+        return self.remembered[key]
+
+    def _search(self, place, inherited):
         search = Search(self, place, inherited)
         for unknown_passes in (False, True):
             for exotic in (False, True):
@@ -1229,7 +1438,8 @@ class Reading:
         kept = []
         for row in self.tables.checks:
             sizes = number(row["avoid within"]) or 0
-            if not sizes or search.should(row["code"], found) != FAIL:
+            own = row["role"] in ("conductor", "protection")
+            if not sizes or not own or search.should(row["code"], found) != FAIL:
                 continue
             better = search.first(unknown_passes, exotic, (*kept, row["code"]))
             if better is None:

@@ -7,7 +7,7 @@ import pytest
 
 from selector.errors import ProjectError
 from selector.report.result import to_json
-from tests.choosing.projects import BASE, changed, check, part, pick, with_rows, write
+from tests.choosing.projects import BASE, HEADERS, changed, check, part, pick, with_rows, write
 
 
 def test_every_must_passes_on_what_is_served(tmp_path):
@@ -125,37 +125,48 @@ def test_near_misses_fail_and_the_worst_of_them_governs(tmp_path):
     assert worse["status"] == "unserved"
 
 
+def as_picked(folder):
+    """The base project with its parts fixed as they were picked and every current stated: no other row moves."""
+    data = pick(folder, BASE)
+    rows = []
+    for row in BASE["connections.csv"]:
+        one = data["by_name"][row["connection"]]
+        parts = {
+            p["role"]: p["part"] for p in one["picks"] if p["role"] in ("protection", "conductor", "lug from", "lug to")
+        }
+        stated = {"current [A]": repr(one["currents"]["continuous"]), **row, **parts}
+        rows.append(stated if row.get("current [A]") else stated | {"peak current [A]": "", "peak time [s]": ""})
+    return with_rows(connections=rows)
+
+
+def in_cell(files, connection, header, text):
+    rows = [{**row, header: text} if row["connection"] == connection else row for row in files["connections.csv"]]
+    return {**files, "connections.csv": rows}
+
+
 @pytest.mark.parametrize("what, cell", [("current", "current"), ("length", "length")])
 def test_what_holds_until_fails_beyond(tmp_path, what, cell):
     """Just inside the edge the same parts are served; just outside they are not."""
-    first = pick(tmp_path / "first", BASE)["by_name"]["windlass"]
-    edge = next(h for h in first["holds_until"] if h["what"] == what)
-    fixed = {p["role"].replace(" ", "_").replace("lug_from", "lug_from"): p["part"] for p in first["picks"]}
-    cells = {
-        "protection": fixed["protection"],
-        "conductor": fixed["conductor"],
-        "lug_from": fixed["lug_from"],
-        "lug_to": fixed["lug_to"],
-    }
-    inside = pick(tmp_path / "in", changed("windlass", **cells, **{cell: repr(edge["value"] * (1 - 1e-6))}))["by_name"][
-        "windlass"
-    ]
-    outside = pick(tmp_path / "out", changed("windlass", **cells, **{cell: repr(edge["value"] * (1 + 1e-6))}))[
-        "by_name"
-    ]["windlass"]
+    first = as_picked(tmp_path / "first")
+    edge = next(h for h in pick(tmp_path / "again", first)["by_name"]["windlass"]["holds_until"] if h["what"] == what)
+    inside, outside = (
+        pick(tmp_path / str(share), in_cell(first, "windlass", HEADERS[cell], repr(edge["value"] * share)))["by_name"][
+            "windlass"
+        ]
+        for share in (1 - 1e-6, 1 + 1e-6)
+    )
     assert inside["status"] == "served"
     assert outside["status"] == "unserved"
     assert next(c for c in outside["checks"] if c["code"] == edge["code"])["status"] == "fail"
 
 
 def test_holds_until_ambient(tmp_path):
-    first = pick(tmp_path / "first", BASE)["by_name"]["windlass"]
-    edge = next(h for h in first["holds_until"] if h["what"] == "ambient")
-    fixed = {p["role"].replace(" ", "_"): p["part"] for p in first["picks"]}
-    cells = {k: fixed[k] for k in ("protection", "conductor", "lug_from", "lug_to")}
+    first = as_picked(tmp_path / "first")
+    edges = pick(tmp_path / "again", first)["by_name"]["windlass"]["holds_until"]
+    edge = next(h for h in edges if h["what"] == "ambient")
     for shift, status in ((-1e-4, "served"), (1e-4, "unserved")):
         zones = [{**BASE["zones.csv"][0], "ambient [degC]": repr(edge["value"] + shift)}, BASE["zones.csv"][1]]
-        files = {**changed("windlass", **cells), "zones.csv": zones}
+        files = {**first, "zones.csv": zones}
         assert pick(tmp_path / str(shift), files)["by_name"]["windlass"]["status"] == status
 
 
@@ -483,7 +494,9 @@ def test_a_charger_without_a_rating_is_asked_for_it(tmp_path):
 def test_a_limit_carries_the_source_of_its_row(tmp_path):
     lights = pick(tmp_path, BASE, rules="us-small-craft")["by_name"]["lights"]
     assert check(lights, "voltage_drop")["source"] == "abyc-e-11"
-    battery = pick(tmp_path, BASE, rules="us-small-craft")["by_name"]["battery"]
+    near = changed("windlass", length="0.5", peak_current="", peak_time="")
+    near["connections.csv"][1]["length [m]"] = "0.5"
+    battery = pick(tmp_path / "near", near, rules="us-small-craft")["by_name"]["battery"]
     assert check(battery, "voltage_drop")["source"] == "common-practice"
 
 

@@ -483,8 +483,24 @@ def test_a_wire_away_from_a_winding_is_told_only_where_no_stud_takes_it(tmp_path
     from tests.report import converted
 
     loose = pipeline.run(converted.write(tmp_path / "a", connections=rows, nodes=nodes))
-    (finding,) = [found for found in loose.findings if found["code"] == "J16"]
+    (finding,) = [found for found in loose.findings if found["code"] in ("J16", "J17")]
     assert finding["connections"] == ["joint", "lamp"]
+    assert (finding["code"], finding["severity"]) == ("J17", "must")  # no barrel for 1.3 mm2 takes a wire for 60 A
+    assert finding["actual"] > finding["limit"] and loose.exit_code == 1
     nodes["splice box"]["stud"] = "M8"
     on_stud = pipeline.run(converted.write(tmp_path / "b", connections=rows, nodes=nodes))
-    assert not [found for found in on_stud.findings if found["code"] == "J16"]
+    assert not [found for found in on_stud.findings if found["code"] in ("J16", "J17")]
+
+
+def test_a_joint_at_a_winding_is_worked_out_for_the_lead_that_is_picked(tmp_path):
+    """Three 12 AWG are 9.9 mm2. Whatever `joins` says of the lead, a barrel that is picked takes the wire that comes."""
+    for number, size in enumerate(("16 AWG", "10 mm2", "2/0 AWG")):
+        outcome = converted_with(tmp_path / str(number), size)
+        lead = next(one for one in outcome.chosen if one.kind.name == "phase lead")
+        area = outcome.candidates["wires"].columns["area_mm2"][lead.picks["conductor"]]
+        for one in (one for one in outcome.chosen if one.kind.name == "joint"):
+            verdicts = {check.code: (actual, limit) for check, _, actual, limit in one.verdicts}
+            both = not outcome.candidates["splices"].columns["is_crimped"][one.picks["splice"]]
+            tails = 3 * 3.309  # ASTM B258: 12 AWG is 3.309 mm2
+            assert verdicts["J03"][0] == pytest.approx(tails + area if both else max(tails, area), rel=1e-3)
+            assert one.status == "served" and verdicts["J03"][0] <= verdicts["J03"][1]

@@ -230,3 +230,16 @@ def test_a_bar_at_a_node_whose_stud_nobody_named_is_incomplete(tmp_path):
     )
     bar = data["by_name"]["bar"]
     assert bar["status"] == "incomplete" and any("stud" in question.casefold() for question in bar["questions"])
+
+
+def test_a_stud_nobody_measured_makes_a_lead_incomplete_not_unserved(tmp_path):
+    """Tin plating ends at 149 degC (key trade-faq-lug-temperature), an alternator's stud at 150 (typicals.csv)."""
+    wire = {"conductor": "16 mm2 class 5 tinned XLPE 150"}
+    files = project(lead=wire, alternator={"rated current [A]": "90"}, case="")
+    lead = pick(tmp_path / "a", files)["by_name"]["leads"]
+    assert lead["status"] == "incomplete"
+    assert any("hottest [degC]" in question for question in lead["questions"])
+    files["nodes.csv"][0]["hottest [degC]"] = "150"
+    assert pick(tmp_path / "b", files)["by_name"]["leads"]["status"] == "unserved"
+    files["nodes.csv"][0]["hottest [degC]"] = "130"
+    assert pick(tmp_path / "c", files)["by_name"]["leads"]["status"] == "served"

@@ -343,3 +343,32 @@ def test_the_share_of_the_alternator_s_heat_is_said(tmp_path):
     text = explain_text(outcome, one)
     assert f"{shares[0]:.4g} to {shares[1]:.4g} %" in text and "trade often says half" in text
     assert any(d.what.startswith("alternator's efficiency") for d in outcome.places.defaults)
+
+
+# -- one sink, or several bodies -----------------------------------------------------------------------------------------
+
+TWO = "two extrusions 300 x 300 x 80 mm on insulating feet"
+
+
+def test_a_module_never_lies_on_two_bodies(tmp_path):
+    """One base plate, one sink: common practice, no source. A smaller module on two is passed over for a larger on one."""
+    bridge = bridge_of(
+        tmp_path / "a", alternator={"rated current [A]": "90"}, zone={"ambient [degC]": "45", "air speed [m/s]": "6"}
+    )
+    assert bridge["status"] == "served" and not part(bridge, "heatsink").startswith("two ")
+    fixed = bridge_of(tmp_path / "b", row={"heatsink": TWO}, rectifier={})
+    bodies = check(fixed, "sink_bodies")
+    assert (fixed["status"], bodies["status"], bodies["severity"]) == ("unserved", "fail", "must")
+
+
+def test_of_separate_diodes_each_body_takes_one_of_a_plate(tmp_path):
+    """Two bodies halve the heat of a plate of two diodes; a plate of three gives one body twice the other's."""
+    apart = {"build": "separate diodes"}
+    single = {**apart, "circuit": "single-phase bridge", "diodes": "4", "lines": "2"}
+    one = bridge_of(tmp_path / "a", row={"heatsink": TWO}, rectifier=single, alternator={"phases": "1"})
+    three = bridge_of(tmp_path / "b", row={"heatsink": TWO}, rectifier=apart)
+    assert (check(one, "sink_bodies")["status"], check(three, "sink_bodies")["status"]) == ("pass", "fail")
+
+
+def test_a_sink_that_does_not_say_is_one_body(tmp_path):
+    assert check(bridge_of(tmp_path, rectifier={}, sink={}), "sink_bodies")["status"] == "pass"

@@ -111,10 +111,17 @@ def violations(tables, project, shelf_):
             for role, index in one.picks.items()
         }
     rows = {row["connection"]: row for row in project["connections.csv"]}
+    second.tightened = {}
+    second.losses = {
+        name: second.loss(name, "unserved" if name in unserved else "served", own) for name, own in parts.items()
+    }
     for place, factor in shelf_.assignment.factors.items():
         name = outcome.places.names[place]
         row, own = rows[name], parts[name]
         at = reading.Place(tables, project, row, second.rule, second.settings)
+        second.find_way(at, row)
+        if place in outcome.places.shares:
+            at.drop = outcome.places.shares[place][0]
         fuse = by_key["fuses"].get(own["protection"])
         if not at.own_device:
             before = [r["connection"] for r in project["connections.csv"] if r["to"] == row["from"]]
@@ -395,11 +402,11 @@ def test_an_aged_wire_is_judged_with_what_it_has_left(tmp_path):
 
 
 def test_fixed_parts_stay_and_may_come_from_stock(tmp_path):
-    fixed = changed("lights", conductor="12 AWG tinned PVC 105")
-    own = stocked(tmp_path, fixed, [("wires", "12 AWG tinned PVC 105", 1, 20.0, "new"),
-                                    ("wires", "10 AWG tinned PVC 105", 1, 20.0, "new")])  # fmt: skip
+    fixed = changed("lights", conductor="10 AWG tinned PVC 105")
+    own = stocked(tmp_path, fixed, [("wires", "10 AWG tinned PVC 105", 1, 20.0, "new"),
+                                    ("wires", "8 AWG tinned PVC 105", 1, 20.0, "new")])  # fmt: skip
     cuts = [cut for cut in assigned(own) if cut["connection"] == "lights"]
-    assert {cut["part"] for cut in cuts if cut["role"] == "conductor"} == {"12 AWG tinned PVC 105"}
+    assert {cut["part"] for cut in cuts if cut["role"] == "conductor"} == {"10 AWG tinned PVC 105"}
 
 
 def test_rows_behind_a_device_from_stock_are_judged_against_it(tmp_path):

@@ -557,3 +557,51 @@ def test_harder_never_gives_an_earlier_suppressor(place, what, share):
     far = low if what == "withstand_v" else high
     harder = {**place, what: place[what] + share * (far - place[what])}
     assert first_that_complies(**harder) >= first_that_complies(**place)
+
+
+# -- two suppressors, one behind the other -------------------------------------------------------------------------------
+
+
+def two(stands, lower=None, machine=None):
+    """One at the machine's output, which holds some 30 to 33 V of this pulse, and one at a console behind a 5 A lead."""
+    nodes = [{"node": "console", "system": "s", "role": "load", "stud": "none", "withstand [V]": stands}]
+    files = project(None, {**dump("101", "4", "400"), **(machine or {})}, nodes)
+    files["nodes.csv"][1]["withstand [V]"] = ""
+    files["connections.csv"] += [
+        {"connection": "feed", "kind": "cable", "from": "bank", "to": "console", "length [m]": "4", "current [A]": "5", "zone": "z"},
+        {"connection": "upper", "kind": "suppressor", "from": "machine", "to": "ground", "length [m]": "0.1", "zone": "z",
+         "suppressor": f"2 x {CLASS} 24 V"},
+        {"connection": "lower", "kind": "suppressor", "from": "console", "to": "ground", "length [m]": "0.1", "zone": "z",
+         "suppressor": lower or ""},
+    ]  # fmt: skip
+    del files["connections.csv"][1]
+    return files
+
+
+def test_one_that_leaves_the_load_dump_to_the_other_comes_first(tmp_path):
+    """The lower clamp would take the dump through its 5 A lead: common practice, no source."""
+    data = pick(tmp_path, two("60"))
+    held = data["by_name"]["upper"]["results"]["clamping_voltage"]
+    lower = data["by_name"]["lower"]
+    begins = check(lower, "upper_takes_dump")
+    assert (begins["status"], begins["limit"]) == ("pass", pytest.approx(held)) and begins["actual"] >= held
+    assert lower["status"] == "served" and lower["results"]["pulse_time"] < 1e-3  # the short pulses alone
+    assert not [f for f in data["findings"] if f["code"] == "U12"]
+
+
+def test_one_that_must_begin_first_is_taken_and_told(tmp_path):
+    """Nothing that begins above some 32 V keeps 35 V in a short pulse: the lower one then takes the whole dump."""
+    folder = write(tmp_path, two("35"))
+    outcome = pipeline.run(folder)
+    lower = next(one for one in outcome.chosen if outcome.places.names[one.place] == "lower")
+    assert lower.status == "served" and lower.results["pulse_time_s"] > 10e-3
+    (finding,) = [f for f in outcome.findings if f["code"] == "U12"]
+    assert (finding["severity"], finding["connections"]) == ("should", ["lower"])
+    assert finding["actual"] < finding["limit"] and "fuse" in finding["cure"]
+    assert "it takes the load dump, and so do its lead and the fuse in it" in explain_text(outcome, lower)
+
+
+def test_a_lower_one_of_the_user_s_own_is_kept_and_told(tmp_path):
+    data = pick(tmp_path, two("60", lower=f"1 x {CLASS} 18 V", machine=dump("40", "4", "100")))
+    assert part(data["by_name"]["lower"], "suppressor") == f"{CLASS} 18 V"
+    assert [f["connections"] for f in data["findings"] if f["code"] == "U12"] == [["lower"]]

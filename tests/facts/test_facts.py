@@ -34,6 +34,7 @@ PLACE = {
     "laying_factor": 0.88, "enclosed": 0.0, "air_speed_m_per_s": 1.5, "altitude_m": 200.0, "ambient_k": 313.15,
     "engine_space": 1.0, "fuel_vapour": 1.0, "nominal_v": 24.0, "length_m": 3.0, "legs": 2.0, "chassis_resistance_ohm": 0.0,
     "devices": 1.0, "own_device": 1.0, "protected": 1.0, "cranking": 0.0, "limited_machine": 1.0, "short_circuit_a": 2500.0, "least_short_circuit_a": 1500.0,
+    "way_drop_v": 0.2, "way_resistance_ohm": 3e-3, "has_load_limit": 1.0,
     "unknown_fuse_resistance_ohm": 0.0, "fuse_self_heating_k": 40.0, "load_factor": 1.25, "touches_others": 1.0,
     "neighbour_rating_k": 343.15, "sheathed": 0.0, "smallest_single_mm2": 1.0, "smallest_sheathed_mm2": 0.75,
     "smallest_short_mm2": 0.75, "smallest_short_m": 0.5, "from_battery": 1.0, "has_rule_table": 1.0,
@@ -80,7 +81,9 @@ PLACE = {
     "diode_average_current_a": 25.0, "diode_rating_temperature_k": 328.15, "diode_greatest_junction_k": 448.15,
     "diode_rated_in_air": 1.0, "diode_threshold_v": 0.65, "diode_surge_current_a": 400.0, "diode_reverse_voltage_v": 200.0,
     "joined_wires_k": 353.15, "joined_air_k": 323.15, "joint_parallel": 0.0, "joint_first_area_mm2": 4.95, "joint_second_area_mm2": 5.26,
-    "joint_least_side_mm2": 4.95, "joint_greatest_side_mm2": 5.26, "joint_total_mm2": 10.21, "joint_grip_m": 2.6e-3, "joint_lap_m": 5.7e-3,
+    "joint_least_side_mm2": 4.95, "joint_greatest_side_mm2": 5.26, "joint_total_mm2": 10.21, "joint_thinnest_side_m": 2.6e-3, "joint_sides_m": 5.7e-3,
+    "joint_widest_side_m": 3e-3, "joint_first_bundle_m": 2.9e-3, "joint_first_grip_m": 2.6e-3, "has_joint_lead": 1.0, "joint_lead_mm2": 8.37,
+    "joint_lead_m": 3.7e-3, "joint_lead_outer_m": 5.6e-3,
     "joint_pull_force_n": 178.0, "joint_has_solid": 1.0, "joint_has_stranded": 1.0, "joint_has_class_2": 0.0, "joint_has_class_5": 0.0,
     "joint_has_copper": 1.0, "joint_has_aluminium": 0.0, "has_sleeve": 0.0, "is_sense": 1.0, "sense_lead": 1.0,
     "splice_sums_all": 0.0, "splice_takes_through": 1.0, "splice_takes_parallel": 0.0, "splice_takes_copper": 1.0,
@@ -95,10 +98,12 @@ PLACE = {
     "rectifier_least_breakdown_v": 34.0, "rectifier_threshold_v": 0.78, "rectifier_slope_ohm": 4.59e-3,
     "rectifier_junction_to_case_k_per_w": 1.08, "rectifier_case_to_sink_k_per_w": 0.05, "rectifier_greatest_junction_k": 423.15,
     "heatsink_sink_to_air_k_per_w": 0.37, "heatsink_air_speed_m_per_s": 0.0, "heatsink_is_insulated": 1.0,
+    "heatsink_bodies": 1.0,
 }  # fmt: skip
 
 # Where a fact rightly has a value although one of its inputs is unknown.
 MAY_BE_UNKNOWN = {
+    "far_fault_above_ampacity": ("cold_far_fault_a", "conductor_balance_ampacity_a"),
     "heating_current_a": {"peak_current_a", "peak_time_s"},  # without a peak
     "grouping_factor": set(),
     "still_or_moving_air_m_per_s": set(),
@@ -116,8 +121,17 @@ MAY_BE_UNKNOWN = {
     # what is stated is then all there is; without a peak
     "phase lead: heating_current_a": {"line_rms_a", "peak_current_a", "peak_time_s"},
     "protected_or_exempt": {"protected", "cranking"},  # the other says yes
-    "joint_least_in_barrel_mm2": {"joint_total_mm2"},  # the splice counts one side
-    "joint_greatest_in_barrel_mm2": {"joint_total_mm2"},
+    "joint_least_in_barrel_mm2": {"joint_all_mm2"},  # the splice counts one side
+    "joint_greatest_in_barrel_mm2": {"joint_all_mm2"},
+    # the lead as picked stands for what is written
+    "joint_lead_counts": {"joint_lead_mm2"},  # not picked yet: what is written stands
+    "joint_second_mm2": {"joint_second_area_mm2"},
+    "joint_all_mm2": {"joint_total_mm2"},
+    "joint_emptier_mm2": {"joint_least_side_mm2"},
+    "joint_fuller_mm2": {"joint_greatest_side_mm2"},
+    "joint_bundle_m": {"joint_widest_side_m"},
+    "joint_lap_m": {"joint_sides_m"},
+    "joint_grip_m": {"joint_thinnest_side_m", "joint_lead_outer_m", "joint_lead_m"},  # either of the two serves
     "splice_takes_style": {"splice_takes_parallel"},  # the wires meet end to end
     "joint_outside_m": {"joint_lap_m"},  # there is a barrel
     "suppressor: surge_peak_v": {"short_pulse_peak_v"},  # the load dump counts here

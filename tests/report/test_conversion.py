@@ -354,3 +354,50 @@ def test_the_sheet_has_its_verdicts_and_yellow_cells(outcome, review, tmp_path):
 def test_a_project_without_one_has_no_such_sheet(tmp_path):
     outcome, _ = of_project(tmp_path, supplies={"alternator": {"design voltage [V]": "28"}})
     assert "Conversion review" not in [sheet.title for sheet in build(outcome)]
+
+
+# -- what is not settled is not tested for, what is refused gives way to nothing -----------------------------------------
+
+
+def reverse_tests(outcome):
+    """The step of the review and the reading of *Bench checks* that ask for a reverse test."""
+    from selector.report.bench_checks import readings_of
+
+    (review,) = outcome.reviews
+    step = next(s for s in review.steps if s.what == "reverse test of every salvaged diode")
+    reading = next(r for r in readings_of(outcome) if r.name == "bridge" and r.what.startswith("reverse current"))
+    return step, reading
+
+
+@pytest.mark.parametrize("changes", [
+    {"connections": {"guard": {"suppressor": "6600 W load-dump 20 V"}}, "supplies": {"alternator": {"load dump [V]": ""}}},
+    {"connections": {"guard": {"suppressor": "6600 W load-dump 20 V"}}},
+    {"left_out": ("guard",), "supplies": {"alternator": {"load dump [V]": ""}}},
+])  # fmt: skip
+def test_no_reverse_test_at_a_voltage_nothing_has_settled(tmp_path, changes):
+    """Its suppressor is refused, or nobody stated its load dump: 1.25 times 202 V would be asked for."""
+    outcome, _ = of_project(tmp_path, **changes)
+    step, reading = reverse_tests(outcome)
+    for how, low, high in ((step.how, step.low, step.high), (reading.how, reading.low, reading.high)):
+        assert how.startswith("Not yet") and "Settle that first" in how and " V " not in how
+        assert math.isnan(low) and math.isnan(high)
+    assert "252" not in review_text(outcome, outcome.reviews[0])
+    build(outcome)
+
+
+def test_a_stated_load_dump_that_nothing_holds_is_what_the_diodes_must_stand(tmp_path):
+    """A quarter above 100 V: common practice, no source."""
+    outcome, _ = of_project(tmp_path, left_out=("guard",), supplies={"alternator": {"load dump [V]": "100"}})
+    step, reading = reverse_tests(outcome)
+    assert "125 V" in step.how and reading.what == "reverse current at 125 V"
+
+
+def test_a_refused_part_and_a_fuse_s_rating_give_way_to_nothing(tmp_path):
+    refused = {"old": {"kind": "rectifier", "from": "alternator", "to": "charge post",
+                       "rectifier": "three-phase bridge of 6 press-fit avalanche 50 A 20 V"}}  # fmt: skip
+    outcome, review = of_project(tmp_path, connections=refused)
+    steps = [s for s in review.ladder if "(old, not served)" in s.component]
+    assert steps and all(s.does == "is refused" and s not in review.weakest for s in steps)
+    assert not [s for s in review.weakest if s.what == "voltage it can break"]
+    text = review_text(outcome, review)
+    assert "Gives way BELOW" not in text and "Not counted, for its row is not served" in text
