@@ -188,7 +188,8 @@ class Block:
             preference = chooser.preferences[role.family]
             ranks[role.role] = Ranks(preference, *preference.groups(flat, len(indices)))
         self.solver = Solver(kind, self.checks, candidates, chooser.registry_of(kind.name), cases, places.constants, place_of_case,
-                             spares, ranks, OPTIMISTIC, dict(DEAR), dict(LAZY), chooser.memo)  # fmt: skip
+                             spares, ranks, OPTIMISTIC, dict(DEAR), dict(LAZY), chooser.memo,
+                             (settings.number("near rating"), settings.number("small device")))  # fmt: skip
         self._masks()
 
     def _masks(self):
@@ -381,8 +382,7 @@ class Block:
         for status in solver.statuses(checks, rows, known, role):
             fails = fails + (status != PASS)
         short = self._worst_margin(checks, rows, known, role, allowed.shape)
-        ranks = solver.ranks[role]
-        rank = np.array([ranks.rank_of(ranks.combinations[g]) for g in ranks.group[rows]])
+        rank = solver.rank(role, rows)
         best = np.empty(len(rows), dtype=np.int64)
         for i in range(len(rows)):
             best[i] = np.lexsort((rank[i], -short[i], np.where(allowed[i], fails[i], np.inf)))[0]
@@ -390,11 +390,12 @@ class Block:
         return np.where(usable, best, ABSENT)
 
     def _worst_margin(self, checks, rows, known, role, shape):
-        """Worst margin of each candidate over the numeric checks, in their first case; 0 where nothing is short."""
+        """Worst margin of each candidate over the numeric checks, in their first case; 0 where nothing is short, or where
+        no part could help."""
         solver = self.solver
         cases = solver.first_case[rows]
         evaluation = Evaluation(solver.registry, Columns(solver, cases, known, role))
-        worst = np.zeros(shape)
+        worst, air = np.zeros(shape), np.reshape(solver.case_columns["ambient_k"][cases], (-1, 1)) + 1e-6
         for check in checks:
             if check.yes_no:
                 continue
@@ -402,6 +403,8 @@ class Block:
             with np.errstate(all="ignore"):
                 margin = margin_of(check, verdict.actual, verdict.limit) / margin_scale(check)
             margin = np.where(verdict.applies & (verdict.status == FAIL), margin, 0.0)
+            if check.margin_in_k and check.at_most:  # where the air itself is too warm no part comes nearer than another
+                margin = np.where(verdict.limit - solver.spares[check.code] <= air, 0.0, margin)
             worst = np.minimum(worst, np.nan_to_num(np.broadcast_to(margin, shape), nan=0.0, neginf=-1e9))
         return worst
 
@@ -461,23 +464,19 @@ class Block:
         return self.judged(checks, places, picks).fails_of(0)
 
     def _rank_at(self, place, candidate, role):
-        ranks = self.solver.ranks[role]
-        table = np.array([ranks.rank_of(combination) for combination in ranks.combinations])
-        return table[ranks.group[place], candidate]
+        return self.solver.rank(role, place)[np.arange(len(place)), candidate]
 
     def _smaller(self, rows, picks, role):
         """Pairs (place, candidate) of the next smaller size among what comes before the pick of a free role."""
         solver = self.solver
         size = solver.candidates[role].size_value
         places, candidates = [], []
-        ranks = solver.ranks[role]
-        tables = [ranks.rank_of(combination) for combination in ranks.combinations]
-        for i in rows:
+        table = solver.rank(role, rows)
+        for i, rank in zip(rows, table, strict=True):
             pick = picks[role][i]
             want = self.wanted[self.indices[i]].get(role, NOT_THERE)
             if pick < 0 or want.fixed or want.inherited or not want.present:
                 continue
-            rank = tables[ranks.group[i]]
             before = solver.allowed[role][np.array([i])][0] & (rank < rank[pick])
             sized = size[pick] == size[pick]  # a part that has no size: all that comes before it is smaller
             if sized:

@@ -7,6 +7,11 @@ from selector.project.filling import Filling
 from selector.project.values import NAN, YES, or_nan
 
 
+def _has_length(kind):
+    """Whether a kind of connection has a length to ask for: a wire of its own, or parts bought by it."""
+    return any(role.family == "wires" or "length" in role.quantity for role in kind.roles)
+
+
 class Currents(Filling):
     """Columns of current and peak."""
 
@@ -47,8 +52,9 @@ class Currents(Filling):
         missing = np.isnan(cranking)
         self.put("cranking", np.where(missing, self.settings.flag("cranking"), cranking))
         lead = ~self.is_kind(*WITHOUT_LEAD)
+        long = lead & self.is_kind(*(name for name, kind in self.kinds.items() if _has_length(kind)))
         carries = lead | self.is_kind("shunt", "bus")
-        questions = (("current", np.isnan(low) & carries), ("length", np.isnan(self.columns["length_m"]) & lead),
+        questions = (("current", np.isnan(low) & carries), ("length", np.isnan(self.columns["length_m"]) & long),
                      ("peak time", has_peak & np.isnan(time_low)))  # fmt: skip
         for what, mask in questions:
             if mask.any():

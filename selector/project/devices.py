@@ -17,11 +17,13 @@ class Devices(Filling):
         served_by = self.served_by = self.resolve("protected_by", names, "connection")
         said = [None if value is None else fold(value) for value in self.text("protection")]
         usual = self.settings.values["protection at"]
-        bare = self.is_kind(*WITHOUT_DEVICE)
+        without = {name for name, kind in self.kinds.items() if all(r.role != "protection" for r in kind.roles)}
+        bare = self.is_kind(*WITHOUT_DEVICE, *without)
         self.put("asks_device", ~bare * 1.0)
+        cranks = self._cranks_bare(said, at, by, bare)
         devices, at_end, assumed = np.zeros(self.count), [None] * self.count, np.zeros(self.count, bool)
         for row in range(self.count):
-            if bare[row] or by[row] is not None or said[row] in ("none", "-", "no"):
+            if bare[row] or cranks[row] or by[row] is not None or said[row] in ("none", "-", "no"):
                 continue
             if self.is_return[row] and said[row] is None:
                 continue
@@ -57,6 +59,10 @@ class Devices(Filling):
         )
         self.put("sheathed", np.where(np.isnan(sheathed), self.settings.flag("sheathed"), sheathed))
         self._machines(own)
+        self._classes(own & np.array([text is None for text in said], dtype=bool))
+        self.put("device_sized_by_load", (own & (self.columns["is_sense"] == 0)) * 1.0)
+        for name, what in (("large_device_multiple", "large device multiple"), ("small_device_a", "small device")):
+            self.put(name, np.full(self.count, self.settings.number(what)))
         resistance = self.settings.number("fuse resistance")
         self.put("unknown_fuse_resistance_ohm", np.full(self.count, resistance))
         self.default(
@@ -69,6 +75,28 @@ class Devices(Filling):
         )
         self.put("fuse_self_heating_k", np.full(self.count, self.settings.number("fuse self-heating")))
         self.put("holder_limit_k", np.full(self.count, self.settings.number("fuse or breaker holder terminal limit")))
+
+    def _cranks_bare(self, said, at, by, bare):
+        """Mask of the cranking leads that get no device because nobody asks for one, listed.
+
+        Source: 33 CFR 183.455(e) exempts the conductors of cranking motors, ABYC E-11 asks for no device there.
+        """
+        if self.settings.values["cranking protection"] != "none":
+            return np.zeros(self.count, bool)
+        silent = np.array([not (own or end or other) for own, end, other in zip(said, at, by, strict=True)], dtype=bool)
+        cranks = silent & ~bare & ~self.is_return & (self.columns["cranking"] == 1)
+        self.default("cranking protection", "none", "", "connections.csv", cranks,
+                     self.settings.questions.get("cranking protection", ""))  # fmt: skip
+        return cranks
+
+    def _classes(self, picked):
+        """Note by what order of classes a device is picked, and how far it reaches."""
+        if not self.settings.choices.get("fuse classes"):
+            self.default("fuse classes", self.settings.values["fuse classes"], "", "settings.csv", picked,
+                         self.settings.questions.get("fuse classes", ""))  # fmt: skip
+        if "near rating" not in self.settings.stated:
+            self.default("near rating", self.settings.number("near rating"), "", "settings.csv", picked,
+                         "How many times the least rating that complies may a class come before another?")  # fmt: skip
 
     def _end_nearer_battery(self, row):
         a, b = self.a[row], self.b[row]

@@ -225,6 +225,8 @@ class Machines(Filling):
             value = typed(rows[0]["high"], rows[0]["unit"])
             self.default(f"hottest, {subject}", float(rows[0]["high"]), "degC", "nodes.csv", missing,
                          rows[0]["question"])  # fmt: skip
+            for column in ("hottest_k", "from_hottest_k", "to_hottest_k"):
+                self._rests_on(column, missing, rows[0]["question"])
             low, top = np.where(missing, value, low), np.where(missing, value, top)
             stated = stated | missing
         return low, top, stated

@@ -5,6 +5,8 @@ import math
 from selector.catalogue.names import prefix_of
 from selector.choosing.checks import STATUS_WORDS, margin_of
 from selector.project.values import some
+from selector.report.cures import cures_of
+from selector.report.numbers import plain
 from selector.units import find_unit
 
 FORMAT = 1
@@ -107,17 +109,6 @@ def margin(check, actual, limit):
     return digits(value)
 
 
-def plain(value):
-    """A number for reading: four significant digits, no needless zeros."""
-    if value is None:
-        return "unknown"
-    if isinstance(value, str):
-        return value
-    if value != 0 and not 1e-3 <= abs(value) < 1e6:
-        return f"{value:.3g}"
-    return f"{value:.4g}" if abs(value) < 1000 else f"{value:.0f}"
-
-
 def _share_words(share):
     return f"{share * 100:.3g} %" if share < 10 else f"{share:.3g} times the limit"
 
@@ -128,6 +119,7 @@ class Sources:
     def __init__(self, outcome):
         self.rule = outcome.rule
         self.limits = outcome.places.limit_sources
+        self.whose = outcome.places.limit_words
         self.rows = {row["source"]: row for row in outcome.catalogue["sources.csv"].iter_rows(named=True)}
 
     def key(self, source):
@@ -137,6 +129,11 @@ class Sources:
         """Source key of a check at a place: limits that come from a table row carry that row's source."""
         own = self.limits.get(check.code)
         return own[place] if own is not None and place is not None and own[place] else check.source
+
+    def whose_limit(self, check, place):
+        """Whose limit a check holds to at a place, in brackets; empty where its own words say so."""
+        found = next((self.whose[name].get(place) for name in check.limit.names if name in self.whose), None)
+        return f" ({found})" if found else ""
 
     def words(self, source):
         if source == "rule-set":
@@ -156,6 +153,7 @@ def sentence(check, status, actual, limit, sources, place=None):
         return f"{head}, {tail} ({check.code}, {sources.words(sources.of(check, place))})"
     unit = f" {check.unit}" if check.unit else ""
     head = f"{check.text}: {plain(a)}{unit if a is not None else ''}, {check.sense} {plain(x)}{unit if x is not None else ''}"
+    head += sources.whose_limit(check, place) if x is not None else ""
     return f"{head}: {_verdict_words(check, status, actual, limit)} ({check.code}, {sources.words(sources.of(check, place))})"
 
 
@@ -314,11 +312,33 @@ def _rests_on(outcome, one):
             yield f"It rests on {names}, not served yet: settle that first."
 
 
+CURRENT = "What current does it carry?"
+PEAK_ONLY = " Write 0 where it carries nothing but its peak."
+VOLTAGE = "What is the nominal voltage of {}? Write nominal [V] in systems.csv{}."
+OF_VOLTAGE = frozenset(
+    ("nominal_v", "highest_v", "lowest_v", "drop_limit_v", "peak_drop_limit_v", "rule_balance_multiple",
+     "rule_conventional_multiple", "rule_device_multiple", "rule_generator_multiple")
+)  # fmt: skip
+"""Columns of a place that are not known where its voltage is not."""
+
+
+def _voltage_question(outcome, place):
+    """What to ask where the voltage of a row is not known; None where it is."""
+    columns, row = outcome.places.columns, outcome.places.rows[place]
+    if columns["nominal_v"][place] == columns["nominal_v"][place]:
+        return None
+    ends = " and ".join(dict.fromkeys(row[end] for end in ("from", "to") if row[end])) or "it"
+    return VOLTAGE.format(row["system"] or f"the system of {ends}",
+                          "" if row["system"] else ", and name the system in nodes.csv")  # fmt: skip
+
+
 def questions_of(outcome, one):
-    """What to find out before an incomplete connection can be served."""
+    """What to find out or to change before a connection can be served."""
     asked = []
+    voltage = _voltage_question(outcome, one.place) if one.status != "served" else None
+    asked += [voltage] if voltage else []
     texts = {
-        "current": "What current does it carry?",
+        "current": CURRENT,
         "length": "How long is it, one way?",
         "peak time": "How long does the peak last?",
         "rated current": "What does its source give for hours? Write rated current [A] in supplies.csv.",
@@ -330,16 +350,22 @@ def questions_of(outcome, one):
         asked += _rests_on(outcome, one)
     for what, rows in outcome.places.questions.items():
         if one.place in rows:
-            asked.append(texts.get(what, what))
+            only = PEAK_ONLY if what == "current" and outcome.places.columns["has_peak"][one.place] == 1 else ""
+            asked.append(texts.get(what, what) + only)
+    asked += _assumed(outcome, one)
+    leaves = outcome.chooser.registry_of(one.kind.name).leaves
     for check, status, actual, limit in one.verdicts:
         if STATUS_WORDS[status] == "unknown" and check.must:
+            if voltage and any(leaves(name) & OF_VOLTAGE for name in check.reads):
+                continue
             missing = [name for name, value in (("actual", actual), ("limit", limit)) if value != value]
             words = (check.actual if missing == ["actual"] else check.limit).text.replace("_", " ") + " is not known"
             words = "neither side is known" if len(missing) == 2 else words
             asked.append(f"{check.code} {check.text}: {words}")
-    for role, want in outcome.wanted[one.place].items():
-        if want.missing:
-            asked.append(f"No part is named for {role}.")
+    missing = [role for role, want in outcome.wanted[one.place].items() if want.missing]
+    if missing:
+        asked.append(f"Which part stands there as {', '.join(missing)}? None is named.")
+    asked += cures_of(outcome, one)
     if one.status != "served":
         for end in ("from", "to"):
             row = outcome.places.rows[one.place]
@@ -351,6 +377,18 @@ def questions_of(outcome, one):
             ):
                 asked.append(f"Which stud has {row[end]}? Write it, or none, in nodes.csv.")
     return list(dict.fromkeys(asked))
+
+
+def _assumed(outcome, one):
+    """Questions after the values nobody stated that nothing but stands in the way of a row."""
+    inputs = outcome.places.typical_inputs.get(one.place) or {}
+    if not one.waits or not inputs:
+        return
+    leaves = outcome.chooser.registry_of(one.kind.name).leaves
+    failing = [check for check, status, *_ in one.verdicts if check.must and STATUS_WORDS[status] == "fail"]
+    for column, question in inputs.items():
+        if question and any(column in leaves(name) for check in failing for name in check.reads):
+            yield question
 
 
 def parts_of(outcome):
