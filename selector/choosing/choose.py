@@ -313,9 +313,9 @@ class Block:
         return waits
 
     def _resting_on(self, columns):
-        """Codes of the musts that rest on any of these columns of a place."""
-        leaves = self.solver.registry.leaves
-        return frozenset(c.code for c in self.checks if c.must and any(leaves(name) & columns for name in c.reads))
+        """Musts, as (code, role), that rest on any of these columns of a place."""
+        registry = self.solver.registry
+        return frozenset((c.code, c.role) for c in self.checks if c.must and c.rests_on(columns, registry))
 
     def _avoid(self, picks, turn_of):
         """Turn away from tuples that fail a check marked so, where others are near enough in size."""
@@ -328,20 +328,26 @@ class Block:
                 return notes
             status = _column(solver.statuses([check], rows, {r: i[rows] for r, i in picks.items()})[0], len(rows))
             for turn, (lenient, exotic) in enumerate(TURNS):
-                bad = rows[(status == FAIL) & (turn_of[rows] == turn)]
-                if not len(bad):
-                    continue
-                solver.extra_musts = frozenset({check.code})
-                found, own = solver.search(bad, lenient, exotic)
-                solver.extra_musts = frozenset()
-                lead = self.kind.leading
-                near = self._sizes_between(picks[lead][bad], own[lead], lead) <= check.avoid_within
-                take = found & near
-                for role, index in own.items():
-                    picks[role][bad[take]] = index[take]
-                for i in bad[take]:
-                    notes.setdefault(int(i), []).append(check.code)
+                failing = rows[(status == FAIL) & (turn_of[rows] == turn)]
+                kept = {}  # what a row was turned away from before, it is not led back to
+                for i in failing:
+                    kept.setdefault(tuple(notes.get(int(i), ())), []).append(i)
+                for codes, bad in kept.items():
+                    taken = self._turn_away(check, codes, np.array(bad), picks, lenient, exotic)
+                    for i in taken:
+                        notes.setdefault(int(i), []).append(check.code)
         return notes
+
+    def _turn_away(self, check, kept, bad, picks, lenient, exotic):
+        """Put in the tuples without a finding of this check, or of those kept, that are near enough; their rows."""
+        solver, lead = self.solver, self.kind.leading
+        solver.extra_musts = frozenset({check.code, *kept})
+        found, own = solver.search(bad, lenient, exotic)
+        solver.extra_musts = frozenset()
+        take = found & (self._sizes_between(picks[lead][bad], own[lead], lead) <= check.avoid_within)
+        for role, index in own.items():
+            picks[role][bad[take]] = index[take]
+        return bad[take]
 
     def _sizes_between(self, old, new, role):
         candidates = self.solver.candidates[role]
@@ -403,7 +409,9 @@ class Block:
             with np.errstate(all="ignore"):
                 margin = margin_of(check, verdict.actual, verdict.limit) / margin_scale(check)
             margin = np.where(verdict.applies & (verdict.status == FAIL), margin, 0.0)
-            if check.margin_in_k and check.at_most:  # where the air itself is too warm no part comes nearer than another
+            if (
+                check.margin_in_k and check.at_most
+            ):  # where the air itself is too warm no part comes nearer than another
                 margin = np.where(verdict.limit - solver.spares[check.code] <= air, 0.0, margin)
             worst = np.minimum(worst, np.nan_to_num(np.broadcast_to(margin, shape), nan=0.0, neginf=-1e9))
         return worst

@@ -227,11 +227,11 @@ class Solver:
         return self.spares[check.code]
 
     def is_must(self, check):
-        return (check.must or check.code in self.extra_musts) and check.code not in self.waived
+        return (check.must or check.code in self.extra_musts) and (check.code, check.role) not in self.waived
 
-    def waive(self, codes):
-        """Search as if the checks of these codes were no musts, until told otherwise."""
-        self.waived = frozenset(codes)
+    def waive(self, checks):
+        """Search as if these checks, as (code, role), were no musts, until told otherwise."""
+        self.waived = frozenset(checks)
         self._alone_statuses, self._far = {}, {}
 
     # -- searching ---------------------------------------------------------------------------------------------------
@@ -272,7 +272,7 @@ class Solver:
         if role not in self._alone_statuses:
             places = np.arange(self.count)
             worst = np.full((self.count, len(self.candidates[role])), PASS, dtype=np.int8)
-            checks = [c for c in self.checks if c.must and c.code not in self.waived and c.role_alone == role]
+            checks = [c for c in self.checks if c.must and (c.code, c.role) not in self.waived and c.role_alone == role]
             for status in self.statuses(checks, places, {}, role, optimistic=True):
                 np.minimum(worst, status, out=worst)
             self._alone_statuses[role] = worst

@@ -211,7 +211,7 @@ class Machines(Filling):
         low = np.where(of_machine, np.fmax(low, worked), low)
         return low, np.where(of_machine, np.fmax(high, worked), high)
 
-    def _machine_terminals(self, nodes, low, top, stated):
+    def _machine_terminals(self, end, nodes, low, top, stated):
         """How warm the ends of phase leads are: a terminal nobody measured is as hot as such terminals get."""
         phase = self.is_kind("phase lead")
         if not phase.any():
@@ -225,8 +225,7 @@ class Machines(Filling):
             value = typed(rows[0]["high"], rows[0]["unit"])
             self.default(f"hottest, {subject}", float(rows[0]["high"]), "degC", "nodes.csv", missing,
                          rows[0]["question"])  # fmt: skip
-            for column in ("hottest_k", "from_hottest_k", "to_hottest_k"):
-                self._rests_on(column, missing, rows[0]["question"])
+            self._rests_on(f"{end}_hottest_k", missing, rows[0]["question"])
             low, top = np.where(missing, value, low), np.where(missing, value, top)
             stated = stated | missing
         return low, top, stated

@@ -18,7 +18,7 @@ def cures_of(outcome, one, without=()):
     if one.status == "served":
         return []
     found = []
-    for check, status, actual, limit in one.verdicts:
+    for check, status, _, limit in one.verdicts:
         if not check.must or status != FAIL or check.code in without:
             continue
         if check.code in TERMINALS:
@@ -104,9 +104,11 @@ def _hot_terminal(outcome, one, end, limit_k):
     if not hottest_k > limit_k:
         return None
     node = outcome.places.rows[one.place][end]
+    taken = f"{end}_hottest_k" in outcome.places.typical_inputs.get(one.place, ())
     return (
-        f"The terminal of {node} is at {plain(hottest_k - ZERO_K)} degC, more than {plain(limit_k - ZERO_K)} degC: measure it and "
-        "state hottest [degC] in nodes.csv, or name a lug and a sleeve that stand it, such as nickel-plated ones."
+        f"The terminal of {node} is {'taken to be ' if taken else ''}at {plain(hottest_k - ZERO_K)} degC, more than "
+        f"{plain(limit_k - ZERO_K)} degC: measure it and state hottest [degC] in nodes.csv, or name a lug and a "
+        "sleeve that stand it, such as nickel-plated ones."
     )
 
 

@@ -353,10 +353,10 @@ def questions_of(outcome, one):
             only = PEAK_ONLY if what == "current" and outcome.places.columns["has_peak"][one.place] == 1 else ""
             asked.append(texts.get(what, what) + only)
     asked += _assumed(outcome, one)
-    leaves = outcome.chooser.registry_of(one.kind.name).leaves
+    registry = outcome.chooser.registry_of(one.kind.name)
     for check, status, actual, limit in one.verdicts:
         if STATUS_WORDS[status] == "unknown" and check.must:
-            if voltage and any(leaves(name) & OF_VOLTAGE for name in check.reads):
+            if voltage and check.rests_on(OF_VOLTAGE, registry):
                 continue
             missing = [name for name, value in (("actual", actual), ("limit", limit)) if value != value]
             words = (check.actual if missing == ["actual"] else check.limit).text.replace("_", " ") + " is not known"
@@ -384,10 +384,10 @@ def _assumed(outcome, one):
     inputs = outcome.places.typical_inputs.get(one.place) or {}
     if not one.waits or not inputs:
         return
-    leaves = outcome.chooser.registry_of(one.kind.name).leaves
+    registry = outcome.chooser.registry_of(one.kind.name)
     failing = [check for check, status, *_ in one.verdicts if check.must and STATUS_WORDS[status] == "fail"]
     for column, question in inputs.items():
-        if question and any(column in leaves(name) for check in failing for name in check.reads):
+        if question and any(check.rests_on((column,), registry) for check in failing):
             yield question
 
 

@@ -207,7 +207,10 @@ def explain_text(outcome, one):
         ]
     misses = misses_of(outcome, one)
     if misses:
-        lines += ["", "Next smaller parts, and what they would break" if one.found else "What comes nearest, and what it fails"]
+        lines += [
+            "",
+            "Next smaller parts, and what they would break" if one.found else "What comes nearest, and what it fails",
+        ]
         for miss in misses:
             fails = "; ".join(_fail_words(one, fail) for fail in miss["fails"])
             lines.append(f"  {miss['role']}: {_pieces(miss)} fails {fails}")

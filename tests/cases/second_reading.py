@@ -375,6 +375,7 @@ class Place:
     own_circuit = 2  # wires of its own kind in its circuit, itself included
     line_rms = line_voltage = None  # of the alternating current in it; a dc lead has none
     stated_current = None
+    guessed_ends = ()  # whose terminals are as hot as such terminals get, because nobody measured them
     field = None  # amperes a field takes here, and what it is made for
 
     def __init__(self, tables, project, row, rule, settings):
@@ -1199,7 +1200,9 @@ class Reading:
         order = stated or _words(self.tables.defaults["fuse classes"])
 
         def turn(fuse):
-            return min([order.index(w) for w in (fuse["group"], fuse["class"].casefold()) if w in order] or [len(order)])
+            return min(
+                [order.index(w) for w in (fuse["group"], fuse["class"].casefold()) if w in order] or [len(order)]
+            )
 
         bought = [f for f in self.tables.fuses if not stated or turn(f) < len(order)]
         reach = self._reach(bought, place.cases())
@@ -1238,6 +1241,8 @@ class Reading:
                 found = self._avoid(search, found, unknown_passes, exotic)
                 parts = found if "protection" in place.roles else {r: found[r] for r in found if r != "protection"}
                 return ("incomplete" if unknown_passes else "served"), parts
+        if place.guessed_ends and Search(self, place, inherited, place.guessed_ends).first(True, True, ()) is not None:
+            return "incomplete", None  # only a temperature that nobody stated stands in the way
         return "unserved", None
 
     def place(self, row):
@@ -1291,8 +1296,9 @@ def _words(text):
 class Search:
     """Nested loops over one place: device, wire, each end's lug and sleeve."""
 
-    def __init__(self, reading, place, inherited):
+    def __init__(self, reading, place, inherited, unasked_ends=()):
         self.reading, self.place, self.inherited = reading, place, inherited
+        self.unasked_ends = unasked_ends  # ends whose terminal's heat is asked of no part
         self.cases = place.cases()
         self.own = place.own_device
         self.wires = reading.wire_list(place)
@@ -1306,8 +1312,15 @@ class Search:
     def verdict(self, codes, *key, **parts):
         """The worst verdict of some checks on some parts, worked out once."""
         if key not in self.memory:
-            self.memory[key] = self.reading.worst(codes, self.cases, **parts)
+            unasked = self._unasked(parts.get("end"))
+            self.memory[key] = self.reading.worst([c for c in codes if c not in unasked], self.cases, **parts)
         return self.memory[key]
+
+    def _unasked(self, end):
+        """Checks on a terminal's heat that are not asked: of the wire, or of what is crimped on at one end."""
+        if end is None:
+            return ("C06",) if self.unasked_ends else ()
+        return ("L07", "S04") if end in self.unasked_ends else ()
 
     def should(self, code, found):
         wire = next(w for w in self.reading.tables.wires if w["key"] == found["conductor"])
