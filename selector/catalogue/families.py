@@ -160,6 +160,7 @@ def _wires(catalogue, rule):
     }
     known = strands.is_not_null().to_numpy()
     flags["is_strands"] = np.where(known, 1.0 - flags["is_solid"], np.nan)
+    flags["stands_vibration"] = np.where(known, 1.0 - flags["is_solid"] - flags["is_class_2"], np.nan)
     flags["is_copper"] = copper
     flags["is_aluminium"] = (frame["material"] == "aluminium").fill_null(False).to_numpy() * 1.0
     flags["is_stranded_copper"] = flags["is_strands"] * copper

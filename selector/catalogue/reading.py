@@ -197,7 +197,7 @@ def _missing(sheet, columns, matched, extra, problems, hints):
     absent = {column.words: column for column in columns if column.name not in matched}
     for index in extra:
         text = sheet.header[index]
-        near = nearest(split_header(text)[0], absent)
+        near = _of_unit(text, columns, absent) or nearest(split_header(text)[0], absent)
         hint = f"{sheet.label}: column {quoted(text)} is not known"
         if near:
             hints.append(f"{hint}: did you mean {quoted(near)}?")
@@ -211,6 +211,16 @@ def _missing(sheet, columns, matched, extra, problems, hints):
             expected = f"Its header is {quoted(column.title)}."
             expected += f" The column {quoted(near)} looks like it." if near else ""
             problems.add(sheet.label, None, column.title, "this column is missing", expected)
+
+
+def _of_unit(text, columns, absent):
+    """Header of the first column whose unit a header names, as ``amps`` does for ``current [A]``; empty where it is there."""
+    try:
+        dimension = find_unit(split_header(text)[0].strip()).dimension
+    except UnitError:
+        return ""
+    first = next((c for c in columns if isinstance(c, Number) and c.dimension == dimension), None)
+    return first.title if first is not None and first.words in absent else ""
 
 
 def _check_filled(sheet, index, problems):

@@ -51,6 +51,11 @@ class Check:
     exact_alone: bool = False
     status: str = "read"
 
+    def rests_on(self, columns, registry):
+        """Whether the check reads any of these columns of a place; one of an end has the end before its name."""
+        leaves = {leaf for name in self.reads for leaf in registry.leaves(name)}
+        return bool((leaves | {f"{self.end}_{leaf}" for leaf in leaves if self.end}) & set(columns))
+
     @property
     def must(self):
         return self.severity == "must"

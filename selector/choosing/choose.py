@@ -190,7 +190,8 @@ class Block:
             preference = chooser.preferences[role.family]
             ranks[role.role] = Ranks(preference, *preference.groups(flat, len(indices)))
         self.solver = Solver(kind, self.checks, candidates, chooser.registry_of(kind.name), cases, places.constants, place_of_case,
-                             spares, ranks, OPTIMISTIC, dict(DEAR), dict(LAZY), chooser.memo)  # fmt: skip
+                             spares, ranks, OPTIMISTIC, dict(DEAR), dict(LAZY), chooser.memo,
+                             (settings.number("near rating"), settings.number("small device")))  # fmt: skip
         self._masks()
 
     def _masks(self):
@@ -314,9 +315,9 @@ class Block:
         return waits
 
     def _resting_on(self, columns):
-        """Codes of the musts that rest on any of these columns of a place."""
-        leaves = self.solver.registry.leaves
-        return frozenset(c.code for c in self.checks if c.must and any(leaves(name) & columns for name in c.reads))
+        """Musts, as (code, role), that rest on any of these columns of a place."""
+        registry = self.solver.registry
+        return frozenset((c.code, c.role) for c in self.checks if c.must and c.rests_on(columns, registry))
 
     def _avoid(self, picks, turn_of):
         """Turn away from tuples that fail a check marked so, where others are near enough in size."""
@@ -329,20 +330,26 @@ class Block:
                 return notes
             status = _column(solver.statuses([check], rows, {r: i[rows] for r, i in picks.items()})[0], len(rows))
             for turn, (lenient, exotic) in enumerate(TURNS):
-                bad = rows[(status == FAIL) & (turn_of[rows] == turn)]
-                if not len(bad):
-                    continue
-                solver.extra_musts = frozenset({check.code})
-                found, own = solver.search(bad, lenient, exotic)
-                solver.extra_musts = frozenset()
-                lead = self.kind.leading
-                near = self._sizes_between(picks[lead][bad], own[lead], lead) <= check.avoid_within
-                take = found & near
-                for role, index in own.items():
-                    picks[role][bad[take]] = index[take]
-                for i in bad[take]:
-                    notes.setdefault(int(i), []).append(check.code)
+                failing = rows[(status == FAIL) & (turn_of[rows] == turn)]
+                kept = {}  # what a row was turned away from before, it is not led back to
+                for i in failing:
+                    kept.setdefault(tuple(notes.get(int(i), ())), []).append(i)
+                for codes, bad in kept.items():
+                    taken = self._turn_away(check, codes, np.array(bad), picks, lenient, exotic)
+                    for i in taken:
+                        notes.setdefault(int(i), []).append(check.code)
         return notes
+
+    def _turn_away(self, check, kept, bad, picks, lenient, exotic):
+        """Put in the tuples without a finding of this check, or of those kept, that are near enough; their rows."""
+        solver, lead = self.solver, self.kind.leading
+        solver.extra_musts = frozenset({check.code, *kept})
+        found, own = solver.search(bad, lenient, exotic)
+        solver.extra_musts = frozenset()
+        take = found & (self._sizes_between(picks[lead][bad], own[lead], lead) <= check.avoid_within)
+        for role, index in own.items():
+            picks[role][bad[take]] = index[take]
+        return bad[take]
 
     def _sizes_between(self, old, new, role):
         candidates = self.solver.candidates[role]
@@ -383,8 +390,7 @@ class Block:
         for status in solver.statuses(checks, rows, known, role):
             fails = fails + (status != PASS)
         short = self._worst_margin(checks, rows, known, role, allowed.shape)
-        ranks = solver.ranks[role]
-        rank = np.array([ranks.rank_of(ranks.combinations[g]) for g in ranks.group[rows]])
+        rank = solver.rank(role, rows)
         best = np.empty(len(rows), dtype=np.int64)
         for i in range(len(rows)):
             best[i] = np.lexsort((rank[i], -short[i], np.where(allowed[i], fails[i], np.inf)))[0]
@@ -392,11 +398,12 @@ class Block:
         return np.where(usable, best, ABSENT)
 
     def _worst_margin(self, checks, rows, known, role, shape):
-        """Worst margin of each candidate over the numeric checks, in their first case; 0 where nothing is short."""
+        """Worst margin of each candidate over the numeric checks, in their first case; 0 where nothing is short, or where
+        no part could help."""
         solver = self.solver
         cases = solver.first_case[rows]
         evaluation = Evaluation(solver.registry, Columns(solver, cases, known, role))
-        worst = np.zeros(shape)
+        worst, air = np.zeros(shape), np.reshape(solver.case_columns["ambient_k"][cases], (-1, 1)) + 1e-6
         for check in checks:
             if check.yes_no:
                 continue
@@ -404,6 +411,10 @@ class Block:
             with np.errstate(all="ignore"):
                 margin = margin_of(check, verdict.actual, verdict.limit) / margin_scale(check)
             margin = np.where(verdict.applies & (verdict.status == FAIL), margin, 0.0)
+            if (
+                check.margin_in_k and check.at_most
+            ):  # where the air itself is too warm no part comes nearer than another
+                margin = np.where(verdict.limit - solver.spares[check.code] <= air, 0.0, margin)
             worst = np.minimum(worst, np.nan_to_num(np.broadcast_to(margin, shape), nan=0.0, neginf=-1e9))
         return worst
 
@@ -463,23 +474,19 @@ class Block:
         return self.judged(checks, places, picks).fails_of(0)
 
     def _rank_at(self, place, candidate, role):
-        ranks = self.solver.ranks[role]
-        table = np.array([ranks.rank_of(combination) for combination in ranks.combinations])
-        return table[ranks.group[place], candidate]
+        return self.solver.rank(role, place)[np.arange(len(place)), candidate]
 
     def _smaller(self, rows, picks, role):
         """Pairs (place, candidate) of the next smaller size among what comes before the pick of a free role."""
         solver = self.solver
         size = solver.candidates[role].size_value
         places, candidates = [], []
-        ranks = solver.ranks[role]
-        tables = [ranks.rank_of(combination) for combination in ranks.combinations]
-        for i in rows:
+        table = solver.rank(role, rows)
+        for i, rank in zip(rows, table, strict=True):
             pick = picks[role][i]
             want = self.wanted[self.indices[i]].get(role, NOT_THERE)
             if pick < 0 or want.fixed or want.inherited or not want.present:
                 continue
-            rank = tables[ranks.group[i]]
             before = solver.allowed[role][np.array([i])][0] & (rank < rank[pick])
             sized = size[pick] == size[pick]  # a part that has no size: all that comes before it is smaller
             if sized:

@@ -8,7 +8,8 @@ from selector.catalogue.names import without_unit
 from selector.errors import DefinitionError, Problem
 from selector.units import snake
 
-USUAL_GROUPS = ("blade", "bolt-down", "post", "high-capacity")
+FAR_ABOVE_LEAST = "far_above_least_rating"
+"""A step that rests on what complies at a place: what is far larger than the least that does comes after the rest."""
 
 
 class Preference:
@@ -16,14 +17,13 @@ class Preference:
 
     flags : names of the place columns the order depends on
     rank_of(combination) : rank array for one combination of those flags, 0 is first
+    near_first : whether what is far larger than the least that complies comes after everything else
     """
 
     def __init__(self, rows, candidates):
-        self.steps = [
-            (row, _key(row, candidates))
-            for row in sorted(rows, key=lambda r: r["step"])
-            if row["family"] == candidates.family
-        ]
+        own = [row for row in sorted(rows, key=lambda r: r["step"]) if row["family"] == candidates.family]
+        self.near_first = _near_first(own)
+        self.steps = [(row, _key(row, candidates)) for row in own if snake(row["column"]) != FAR_ABOVE_LEAST]
         self.flags = tuple(sorted({snake(row["when"]) for row, _ in self.steps if row["when"]}))
         self._count = len(candidates)
         self._ranks = {
@@ -49,6 +49,21 @@ class Preference:
         for flag in self.flags:
             number = 2 * number + (columns[flag] == 1)
         return number, list(itertools.product((0, 1), repeat=len(self.flags)))
+
+
+def _near_first(rows):
+    """Whether the order begins with the step that rests on a place; it can stand nowhere else."""
+    at = [number for number, row in enumerate(rows) if snake(row["column"]) == FAR_ABOVE_LEAST]
+    if at and at != [0]:
+        row = rows[at[-1]]
+        raise DefinitionError("", [Problem("preference.csv", row.get("line"), "step", f"'{row['column']}' is not the first step of {row['family']}",
+                                           "Give it the lowest step of its family.")])  # fmt: skip
+    return bool(at)
+
+
+def usual_classes(settings):
+    """Groups and classes of fuses in the usual order, as defaults.csv has them."""
+    return [word.strip().casefold() for word in (settings.values.get("fuse classes") or "").split(",") if word.strip()]
 
 
 def _key(row, candidates):
@@ -92,7 +107,7 @@ def add_builders_order(candidates, settings, rule):
     elif candidates.family == "fuses":
         chosen = [name.casefold() for name in settings.choices.get("fuse classes", [])]
         words = list(zip(candidates.words["group"], candidates.words["class"], strict=True))
-        order = chosen or list(USUAL_GROUPS)
+        order = chosen or usual_classes(settings)
         place = np.array([min((order.index((w or "").casefold()) for w in pair if (w or "").casefold() in order), default=len(order))
                           for pair in words], dtype=float)  # fmt: skip
         candidates.columns["in_builder_s_class_order"] = place

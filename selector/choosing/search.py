@@ -35,6 +35,7 @@ class Solver:
         dear,
         lazy,
         memo,
+        near,
     ):
         self.kind, self.checks, self.candidates, self.registry = kind, checks, candidates, registry
         self.case_columns, self.constants = case_columns, constants
@@ -48,6 +49,8 @@ class Solver:
         self.dear = dear
         self.lazy = lazy
         self.memo = memo
+        self.near = near
+        self._far = {}
         self._dear_values = {}
         self._alone_statuses = {}
         self._lazy_values = {}
@@ -224,12 +227,12 @@ class Solver:
         return self.spares[check.code]
 
     def is_must(self, check):
-        return (check.must or check.code in self.extra_musts) and check.code not in self.waived
+        return (check.must or check.code in self.extra_musts) and (check.code, check.role) not in self.waived
 
-    def waive(self, codes):
-        """Search as if the checks of these codes were no musts, until told otherwise."""
-        self.waived = frozenset(codes)
-        self._alone_statuses = {}
+    def waive(self, checks):
+        """Search as if these checks, as (code, role), were no musts, until told otherwise."""
+        self.waived = frozenset(checks)
+        self._alone_statuses, self._far = {}, {}
 
     # -- searching ---------------------------------------------------------------------------------------------------
 
@@ -269,11 +272,34 @@ class Solver:
         if role not in self._alone_statuses:
             places = np.arange(self.count)
             worst = np.full((self.count, len(self.candidates[role])), PASS, dtype=np.int8)
-            checks = [c for c in self.checks if c.must and c.code not in self.waived and c.role_alone == role]
+            checks = [c for c in self.checks if c.must and (c.code, c.role) not in self.waived and c.role_alone == role]
             for status in self.statuses(checks, places, {}, role, optimistic=True):
                 np.minimum(worst, status, out=worst)
             self._alone_statuses[role] = worst
         return self._alone_statuses[role]
+
+    def far(self, role, places):
+        """Mask of the candidates far larger than the least one that complies by itself, and not small; None where the
+        order of the role does not ask. An unknown counts as complying only where nothing complies for certain."""
+        if not self.ranks[role].preference.near_first:
+            return None
+        if role not in self._far:
+            size, status = self.candidates[role].size_value, self._alone_status(role)
+            allowed = self.allowed[role][np.arange(self.count)]
+            least = np.full(self.count, np.inf)
+            for enough in (UNKNOWN, PASS):
+                some = np.where(allowed & (status >= enough), size, np.inf).min(axis=1, initial=np.inf)
+                least = np.where(np.isfinite(some), some, least)
+            times, small = self.near
+            self._far[role] = size > np.maximum(times * least, small)[:, None] * (1 + 1e-9)
+        return self._far[role][places]
+
+    def rank(self, role, places):
+        """Rank of every candidate at each place, (places, candidates); what is far above the least comes last."""
+        ranks = self.ranks[role]
+        table = np.array([ranks.rank_of(combination) for combination in ranks.combinations])
+        rank, far = table[ranks.group[places]], self.far(role, places)
+        return rank if far is None else rank + far * rank.shape[1]
 
     def _fill(self, places, picks, roles):
         """Fill ``roles`` for rows (places with picks); rows that ask the same are asked once."""
@@ -366,8 +392,24 @@ class Solver:
         return [c for c in self.by_stage[self.roles.index(role)] if self.is_must(c) and c.role != role]
 
     def _first(self, places, picks, head, rest, combination):
+        """The first candidate of ``head``, with the roles after it, that passes: first among what is near in size to
+        the least that complies, then among the rest."""
+        allowed, far = self._passing(places, picks, head), self.far(head, places)
+        if far is None:
+            return self._first_of(allowed, places, picks, head, rest, combination)
+        found, chosen = self._first_of(allowed & ~far, places, picks, head, rest, combination)
+        left = np.flatnonzero(~found & (allowed & far).any(axis=1))
+        if len(left):
+            own = {role: index[left] for role, index in picks.items()}
+            found[left], some = self._first_of((allowed & far)[left], places[left], own, head, rest, combination)
+            for role, index in some.items():
+                chosen[role][left] = index
+        return found, chosen
+
+    def _first_of(self, allowed, places, picks, head, rest, combination):
+        """As `_first`, among the candidates ``allowed`` at each place."""
         order = self._order(head, combination)
-        allowed = self._passing(places, picks, head)[:, order]
+        allowed = allowed[:, order]
         dear = self._must_verify(head)
         found = np.zeros(len(places), dtype=bool)
         chosen = {role: np.full(len(places), ABSENT) for role in (head, *rest)}

@@ -36,7 +36,7 @@ HINTS = {
         "peak time [s]": ("how long that lasts; above 60 s the peak counts as continuous", "15"),
         "on time [s]": ("of a freewheel diode: how long its coil is on at a time; else give the rms as current", "120"),
         "off time [s]": ("of a freewheel diode: how long its coil rests between", "600"),
-        "cranking": ("yes for a lead that turns the engine's starter: it may go without a fuse", "no"),
+        "cranking": ("yes for a lead that turns the engine's starter: it gets no fuse unless you name one", "no"),
         "length [m]": ("one way, along the run, with its bends", "12 ft"),
         "return": ("pair: both legs in this row; single: this leg only; chassis: back through metal", "pair"),
         "laid": ("apart, touching, clipped, in tube or under lining", "clipped"),

@@ -16,6 +16,24 @@ def protection_carries_a(protection_rating_a, protection_ambient_factor, load_fa
     return keep(fuses.carried_a(protection_rating_a, protection_ambient_factor, load_factor), "device carries")
 
 
+def protection_greatest_for_load_a(
+    heating_current_a,
+    load_factor,
+    protection_ambient_factor,
+    has_peak,
+    peak_current_a,
+    large_device_multiple,
+    small_device_a,
+):
+    """Rating above which the device is more than its load asks: a multiple of the load, or of its peak.
+
+    Source: common practice, no source; the multiple and the rating that is never questioned are defaults.
+    """
+    steady = keep(heating_current_a * load_factor / protection_ambient_factor, "rating the load asks for")
+    asked = where(has_peak, 0.0, steady, most(steady, peak_current_a))
+    return keep(most(large_device_multiple * asked, small_device_a), "greatest rating for the load")
+
+
 def protection_shortest_at_peak_s(
     peak_current_a, protection_rating_a, protection_shortest_multiples, protection_shortest_times_s
 ):

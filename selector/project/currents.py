@@ -39,6 +39,11 @@ def most_through(gives, takes, either, battery=False):
     return max(*rows, *(min(into + some, out + swing - some) for some in ways))
 
 
+def _has_length(kind):
+    """Whether a kind of connection has a length to ask for: a wire of its own, or parts bought by it."""
+    return any(role.family == "wires" or "length" in role.quantity for role in kind.roles)
+
+
 class Currents(Filling):
     """Columns of current and peak."""
 
@@ -79,8 +84,9 @@ class Currents(Filling):
         missing = np.isnan(cranking)
         self.put("cranking", np.where(missing, self.settings.flag("cranking"), cranking))
         lead = ~self.is_kind(*WITHOUT_LEAD)
+        long = lead & self.is_kind(*(name for name, kind in self.kinds.items() if _has_length(kind)))
         carries = lead | self.is_kind("shunt", "bus")
-        questions = (("current", np.isnan(low) & carries), ("length", np.isnan(self.columns["length_m"]) & lead),
+        questions = (("current", np.isnan(low) & carries), ("length", np.isnan(self.columns["length_m"]) & long),
                      ("peak time", has_peak & np.isnan(time_low)))  # fmt: skip
         for what, mask in questions:
             if mask.any():

@@ -15,8 +15,10 @@ class Devices(Filling):
         names = {fold(name): row for row, name in enumerate(self.text("connection")) if name}
         served_by = self.served_by = self.resolve("protected_by", names, "connection")
         usual = self.settings.values["protection at"]
-        bare, has_own = self.is_kind(*WITHOUT_DEVICE), self.has_own_device()
+        bare, has_own = self._without_device(), self.has_own_device()
         self.put("asks_device", ~bare * 1.0)
+        self.default("cranking protection", "none", "", "connections.csv", self._cranks_bare(),
+                     self.settings.questions.get("cranking protection", ""))  # fmt: skip
         devices, at_end, assumed = np.zeros(self.count), [None] * self.count, np.zeros(self.count, bool)
         for row in range(self.count):
             if not has_own[row]:
@@ -53,6 +55,10 @@ class Devices(Filling):
         )
         self.put("sheathed", np.where(np.isnan(sheathed), self.settings.flag("sheathed"), sheathed))
         self._machines(own)
+        self._classes(own & np.array([text is None for text in self.text("protection")], dtype=bool))
+        self.put("device_sized_by_load", (own & (self.columns["is_sense"] == 0)) * 1.0)
+        for name, what in (("large_device_multiple", "large device multiple"), ("small_device_a", "small device")):
+            self.put(name, np.full(self.count, self.settings.number(what)))
         resistance = self.settings.number("fuse resistance")
         self.put("unknown_fuse_resistance_ohm", np.full(self.count, resistance))
         self.default(
@@ -73,11 +79,38 @@ class Devices(Filling):
             [
                 not bare and by is None and word not in ("none", "-", "no") and (word is not None or not back)
                 for bare, by, word, back in zip(
-                    self.is_kind(*WITHOUT_DEVICE), self.text("protected_by"), said, self.is_return, strict=True
+                    self._without_device() | self._cranks_bare(), self.text("protected_by"), said, self.is_return,
+                    strict=True,
                 )
             ],
             dtype=bool,
-        )
+        )  # fmt: skip
+
+    def _without_device(self):
+        """Mask of the rows whose kind has no place for a device."""
+        without = {name for name, kind in self.kinds.items() if all(r.role != "protection" for r in kind.roles)}
+        return self.is_kind(*WITHOUT_DEVICE, *without)
+
+    def _cranks_bare(self):
+        """Mask of the cranking leads that get no device because nobody asks for one.
+
+        Source: 33 CFR 183.455(e) exempts the conductors of cranking motors, ABYC E-11 asks for no device there.
+        """
+        if self.settings.values["cranking protection"] != "none":
+            return np.zeros(self.count, bool)
+        asks = (self.text(name) for name in ("protection", "protection_at", "protected_by"))
+        silent = np.array([not any(words) for words in zip(*asks, strict=True)], dtype=bool)
+        cranking = np.array([YES.get(value, self.settings.flag("cranking")) for value in self.text("cranking")])
+        return silent & ~self._without_device() & ~self.is_return & (cranking == 1)
+
+    def _classes(self, picked):
+        """Note by what order of classes a device is picked, and how far it reaches."""
+        if not self.settings.choices.get("fuse classes"):
+            self.default("fuse classes", self.settings.values["fuse classes"], "", "settings.csv", picked,
+                         self.settings.questions.get("fuse classes", ""))  # fmt: skip
+        if "near rating" not in self.settings.stated:
+            self.default("near rating", self.settings.number("near rating"), "", "settings.csv", picked,
+                         "How many times the least rating that complies may a class come before another?")  # fmt: skip
 
     def _end_nearer_battery(self, row):
         a, b = self.a[row], self.b[row]

@@ -32,8 +32,9 @@ class Feeding(Filling):
         if nothing.any():
             value = 5000.0
             low, high = np.where(nothing, value, low), np.where(nothing, value, high)
-            self.default("short-circuit current of the supply", value, "A", "supplies.csv", nothing,
-                         "Which battery feeds it, and what does its sheet give as short-circuit current?")  # fmt: skip
+            question = "Which battery feeds it, and what does its sheet give as short-circuit current?"
+            self.default("short-circuit current of the supply", value, "A", "supplies.csv", nothing, question)
+            self._assumed_fault(nothing, question)
         self.put("short_circuit_a", high)
         self.put("least_short_circuit_a", low)
         unknown = np.isnan(high) & ~self.is_kind(*WITHOUT_LEAD)
@@ -109,4 +110,10 @@ class Feeding(Filling):
         unit = "" if what == "type" else "A"
         if what != "type":
             mask &= ~self.is_kind(*WITHOUT_LEAD)  # no check of theirs asks for it
+            self._assumed_fault(mask, question or f"What is the short-circuit current of {supply['node']}?")
         self.default(f"{what} of {supply['node']}", value, unit, "supplies.csv", mask, question or "")
+
+    def _assumed_fault(self, mask, question):
+        """A row that nothing serves only because of a short-circuit current nobody stated waits for it."""
+        for column in ("short_circuit_a", "least_short_circuit_a"):
+            self._rests_on(column, mask, question)

@@ -38,6 +38,7 @@ class Filling:
     kinds: Any
     questions: Any
     limit_sources: Any
+    limit_words: Any
     drop_rows: Any
     typical_inputs: Any
     guards: Any

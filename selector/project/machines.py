@@ -218,7 +218,7 @@ class Machines(Filling):
         low = np.where(of_machine, np.fmax(low, worked), low)
         return low, np.where(of_machine, np.fmax(high, worked), high)
 
-    def _machine_terminals(self, nodes, low, top, stated):
+    def _machine_terminals(self, end, nodes, low, top, stated):
         """How warm the ends of phase leads are: a terminal nobody measured is as hot as such terminals get."""
         phase = self.is_kind("phase lead")
         if not phase.any():
@@ -233,7 +233,7 @@ class Machines(Filling):
             self.default(f"{HOTTEST}{subject}", float(rows[0]["high"]), "degC", "nodes.csv", missing,
                          rows[0]["question"])  # fmt: skip
             for column in OF_TERMINAL:
-                self._rests_on(column, missing)
+                self._rests_on(column, missing, rows[0]["question"])
             low, top = np.where(missing, value, low), np.where(missing, value, top)
             stated = stated | missing
         return low, top, stated

@@ -46,6 +46,7 @@ class Places:
 
     columns : name or (name, end) -> array of shape (rows,), the low end where the user gave a range
     high : the same names -> the high end, only for those where it differs somewhere
+    limit_words : column -> {row: whose limit it is}
     fixed : role -> list of what the row says of it (None to fill, ``none``, or the user's words)
     """
 
@@ -65,6 +66,7 @@ class Places:
     ground_joint: Any = None
     index: list = field(default_factory=list)
     limit_sources: dict = field(default_factory=dict)
+    limit_words: dict = field(default_factory=dict)
     guards: dict = field(default_factory=dict)
     typical_inputs: dict = field(default_factory=dict)
     disconnecting: list = field(default_factory=list)
@@ -97,6 +99,7 @@ class Builder(
         self.kinds = kinds
         self.questions = {}
         self.limit_sources = {}
+        self.limit_words = {}
         self.drop_rows = {}
         self.typical_inputs = {}
 
@@ -142,6 +145,7 @@ class Builder(
             ground_joint=self.ground_joint,
             index=list(range(self.count)),
             limit_sources=self.limit_sources,
+            limit_words=self.limit_words,
             guards=self.guards,
             typical_inputs=self.typical_inputs,
             disconnecting=self.disconnecting,

@@ -48,10 +48,11 @@ class Rectifying(Filling):
         self.put("machine_short_over_dc", np.where(np.isnan(stated), found, 0.0))
         self._rests_on("machine_short_over_dc", has)
 
-    def _rests_on(self, column, mask):
-        """Note rows whose ``column`` is a typical value: where nothing but that stands in the way, they are incomplete."""
+    def _rests_on(self, column, mask, question=""):
+        """Note rows whose ``column`` is a typical value: where nothing but that stands in the way, they are incomplete,
+        and the question is asked."""
         for row in np.flatnonzero(mask):
-            self.typical_inputs.setdefault(int(row), set()).add(column)
+            self.typical_inputs.setdefault(int(row), {})[column] = question
 
     def _load_dump(self, own):
         """Highest voltage of the alternator without its battery: what its own diodes leave of it, else what is stated, or

@@ -40,7 +40,7 @@ class Terminals(Filling):
             ambient_high = self.high.get("ambient_k", self.columns["ambient_k"])
             low = np.where(stated, hottest[at], self.columns["ambient_k"])
             top = np.where(stated, hottest_high[at], ambient_high)
-            low, top, stated = self._machine_terminals(nodes, low, top, stated)
+            low, top, stated = self._machine_terminals(end, nodes, low, top, stated)
             low, top, stated = self._joint_terminals(end, low, top, stated)
             self.columns["hottest_k", end] = low
             if not np.array_equal(low, top, equal_nan=True):

@@ -187,6 +187,7 @@ class Transients(Filling):
             silent = self._silent_loads(self.a[row])
             if said and not silent:
                 weakest[row] = min(said)
+                self._whose_withstand(row, weakest[row])
                 continue
             nominal = self.columns["nominal_v"][row]
             value = of_class(typical, nominal) if nominal == nominal else None
@@ -195,6 +196,7 @@ class Transients(Filling):
                 if value == weakest[row]:
                     what = f"withstand of {some(silent)}" if said else "withstand"
                     assumed.setdefault((what, value), []).append(int(row))
+                self._whose_withstand(row, weakest[row], silent if value == weakest[row] else None)
             if value is None or value == weakest[row]:
                 question = WITHSTAND_OF.format(some(silent)) if said else WITHSTAND_QUESTION
                 self.questions.setdefault(question, []).append(int(row))
@@ -202,6 +204,16 @@ class Transients(Filling):
             self.default(what, value, "V", "nodes.csv", self._mask(rows), WITHSTAND_QUESTION)
             self._rests_on("weakest_withstand_v", self._mask(rows))
         self.put("weakest_withstand_v", weakest)
+
+    def _whose_withstand(self, row, value, silent=None):
+        """Note whose withstand the least at a row's node is: of the nodes that state it, or assumed for silent loads."""
+        if silent is not None:
+            words = f"assumed for {some(silent)}" if silent else "assumed: nothing there states a withstand"
+        else:
+            named = [self.node_rows[other]["node"] for other in self._on_island(self.a[row])
+                     if self.node_rows[other]["withstand_v"] == value]  # fmt: skip
+            words = f"what {some(named)} stands" if named else "the rectifier's reverse voltage"
+        self.limit_words.setdefault("weakest_withstand_v", {})[int(row)] = words
 
     def _on_island(self, node):
         island = self.network.island

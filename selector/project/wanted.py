@@ -71,7 +71,7 @@ def read_wanted(project, places, kinds, parts, served, builder, problems, as_bui
                         want.present = False
                 if role.role.startswith("sleeve") and text is None:
                     lug = wanted[i].get(role.role.replace("sleeve", "lug"))
-                    want.present = lug.present if lug is not None else want.present
+                    want.present = lug.present or lug.missing if lug is not None else want.present
                 if as_built and want.present and not want.fixed:
                     want.present, want.only, want.missing = False, None, True
                 wanted[i][role.role] = want

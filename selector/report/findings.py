@@ -3,13 +3,14 @@
 from selector.catalogue.reading import fold_key
 from selector.choosing.checks import FAIL
 from selector.report.circuit_findings import circuit_findings
+from selector.report.cures import SENSE_FUSES, sense_cure
 from selector.report.joining import joint_findings
 from selector.report.result import Sources, sentence, shown
 from selector.report.returns import return_findings
 from selector.report.transients import transient_findings
 
 CURES = {
-    "C20": "Take a stranded wire, or clip it so that it cannot move.",
+    "C20": "Take a wire made to be bent (class 5, or AWG stranded), or clip it so that it cannot move.",
     "C23": "Take a larger wire, a cooler route, or state the zone as an engine space if it is one.",
     "C29": "Take a thicker sense lead, or a shorter way.",
     "C30": "Take a fuse of 1 to 3 A at the battery's post.",
@@ -25,6 +26,8 @@ CURES = {
     "the pulse, and the regulator must stand an opened lead.",
     "U13": "Take equipment that stands more, or a lower clamp where the charging voltage allows one.",
     "P12": "Take a larger wire, or the next smaller device if the load allows.",
+    "P15": "It protects the wire, not the load: a jammed motor will not open it. Take a class with smaller ratings that "
+    "breaks this fault (fuse classes in settings.csv), or put the load's own fuse at the load.",
     "P13": "Take a larger device, or a cooler place for its holder.",
 }
 
@@ -58,7 +61,7 @@ def findings_of(outcome):
                 used.add(key)
             found.append(_finding(check.code, "should", [name], shown(check, actual), shown(check, limit),
                                   "" if check.yes_no else check.unit, sentence(check, status, actual, limit, sources, one.place),
-                                  CURES.get(check.code, ""), row))  # fmt: skip
+                                  _cure_of(outcome, one, check.code), row))  # fmt: skip
     for code, severity, names, nodes, actual, limit, unit, text, cure in (
         *circuit_findings(outcome),
         *return_findings(outcome),
@@ -86,6 +89,11 @@ def findings_of(outcome):
             )
         )
     return found
+
+
+def _cure_of(outcome, one, code):
+    own = sense_cure(outcome, one) if code in SENSE_FUSES else None
+    return own or CURES.get(code, "")
 
 
 def _finding(code, severity, connections, actual, limit, unit, text, cure, row):

@@ -15,6 +15,17 @@ def twelve(value):
     return float(f"{value:.12g}") + 0.0
 
 
+def plain(value):
+    """A number for reading: four significant digits, no needless zeros."""
+    if value is None:
+        return "unknown"
+    if isinstance(value, str):
+        return value
+    if value != 0 and not 1e-3 <= abs(value) < 1e6:
+        return f"{value:.3g}"
+    return f"{value:.4g}" if abs(value) < 1000 else f"{value:.0f}"
+
+
 @lru_cache(maxsize=20000)
 def lines(text, width):
     """How many lines a text takes in a cell of so many characters.

@@ -6,6 +6,8 @@ from selector.catalogue.names import prefix_of
 from selector.choosing.checks import STATUS_WORDS, margin_of
 from selector.project.machines import HOTTEST
 from selector.project.values import some
+from selector.report.cures import cures_of
+from selector.report.numbers import plain
 from selector.units import find_unit
 
 FORMAT = 1
@@ -109,17 +111,6 @@ def margin(check, actual, limit):
     return digits(value)
 
 
-def plain(value):
-    """A number for reading: four significant digits, no needless zeros."""
-    if value is None:
-        return "unknown"
-    if isinstance(value, str):
-        return value
-    if value != 0 and not 1e-3 <= abs(value) < 1e6:
-        return f"{value:.3g}"
-    return f"{value:.4g}" if abs(value) < 1000 else f"{value:.0f}"
-
-
 def _share_words(share):
     return f"{share * 100:.3g} %" if share < 10 else f"{share:.3g} times the limit"
 
@@ -131,6 +122,7 @@ class Sources:
         self.rule = outcome.rule
         self.limits = outcome.places.limit_sources
         self.places, self.circuit = outcome.places, outcome.circuit
+        self.whose = outcome.places.limit_words
         self.rows = {row["source"]: row for row in outcome.catalogue["sources.csv"].iter_rows(named=True)}
 
     def key(self, source):
@@ -156,6 +148,11 @@ class Sources:
             return f", with what {', '.join(names)} lose then"
         return f", {plain(digits(self.places.columns['way_drop_v'][place]))} V of it in {', '.join(names)}"
 
+    def whose_limit(self, check, place):
+        """Whose limit a check holds to at a place, in brackets; empty where its own words say so."""
+        found = next((self.whose[name].get(place) for name in check.limit.names if name in self.whose), None)
+        return f" ({found})" if found else ""
+
     def words(self, source):
         if source == "rule-set":
             return f"rule set {self.rule['rule_set']}, {self.rule['edition'] or 'edition not stated'}"
@@ -175,6 +172,7 @@ def sentence(check, status, actual, limit, sources, place=None):
     unit = f" {check.unit}" if check.unit else ""
     text = f"{check.text}{sources.way(check, place)}"
     head = f"{text}: {plain(a)}{unit if a is not None else ''}, {check.sense} {plain(x)}{unit if x is not None else ''}"
+    head += sources.whose_limit(check, place) if x is not None else ""
     return f"{head}: {_verdict_words(check, status, actual, limit)} ({check.code}, {sources.words(sources.of(check, place))})"
 
 
@@ -346,11 +344,33 @@ def _hot_ends(outcome, one):
                    "hottest [degC] of its node, or name a lug whose plating stands more.")  # fmt: skip
 
 
+CURRENT = "What current does it carry?"
+PEAK_ONLY = " Write 0 where it carries nothing but its peak."
+VOLTAGE = "What is the nominal voltage of {}? Write nominal [V] in systems.csv{}."
+OF_VOLTAGE = frozenset(
+    ("nominal_v", "highest_v", "lowest_v", "drop_limit_v", "peak_drop_limit_v", "rule_balance_multiple",
+     "rule_conventional_multiple", "rule_device_multiple", "rule_generator_multiple")
+)  # fmt: skip
+"""Columns of a place that are not known where its voltage is not."""
+
+
+def _voltage_question(outcome, place):
+    """What to ask where the voltage of a row is not known; None where it is."""
+    columns, row = outcome.places.columns, outcome.places.rows[place]
+    if columns["nominal_v"][place] == columns["nominal_v"][place]:
+        return None
+    ends = " and ".join(dict.fromkeys(row[end] for end in ("from", "to") if row[end])) or "it"
+    return VOLTAGE.format(row["system"] or f"the system of {ends}",
+                          "" if row["system"] else ", and name the system in nodes.csv")  # fmt: skip
+
+
 def questions_of(outcome, one):
-    """What to find out before an incomplete connection can be served."""
+    """What to find out or to change before a connection can be served."""
     asked = []
+    voltage = _voltage_question(outcome, one.place) if one.status != "served" else None
+    asked += [voltage] if voltage else []
     texts = {
-        "current": "What current does it carry?",
+        "current": CURRENT,
         "length": "How long is it, one way?",
         "peak time": "How long does the peak last?",
         "rated current": "What does its source give for hours? Write rated current [A] in supplies.csv.",
@@ -362,16 +382,22 @@ def questions_of(outcome, one):
         asked += [*_rests_on(outcome, one), *_hot_ends(outcome, one)]
     for what, rows in outcome.places.questions.items():
         if one.place in rows:
-            asked.append(texts.get(what, what))
+            only = PEAK_ONLY if what == "current" and outcome.places.columns["has_peak"][one.place] == 1 else ""
+            asked.append(texts.get(what, what) + only)
+    asked += _assumed(outcome, one)
+    registry = outcome.chooser.registry_of(one.kind.name)
     for check, status, actual, limit in one.verdicts:
         if STATUS_WORDS[status] == "unknown" and check.must:
+            if voltage and check.rests_on(OF_VOLTAGE, registry):
+                continue
             missing = [name for name, value in (("actual", actual), ("limit", limit)) if value != value]
             words = (check.actual if missing == ["actual"] else check.limit).text.replace("_", " ") + " is not known"
             words = "neither side is known" if len(missing) == 2 else words
             asked.append(f"{check.code} {check.text}: {words}")
-    for role, want in outcome.wanted[one.place].items():
-        if want.missing:
-            asked.append(f"No part is named for {role}.")
+    missing = [role for role, want in outcome.wanted[one.place].items() if want.missing]
+    if missing:
+        asked.append(f"Which part stands there as {', '.join(missing)}? None is named.")
+    asked += cures_of(outcome, one)
     if one.status != "served":
         for end in ("from", "to"):
             row = outcome.places.rows[one.place]
@@ -383,6 +409,18 @@ def questions_of(outcome, one):
             ):
                 asked.append(f"Which stud has {row[end]}? Write it, or none, in nodes.csv.")
     return list(dict.fromkeys(asked))
+
+
+def _assumed(outcome, one):
+    """Questions after the values nobody stated that nothing but stands in the way of a row."""
+    inputs = outcome.places.typical_inputs.get(one.place) or {}
+    if not one.waits or not inputs:
+        return
+    registry = outcome.chooser.registry_of(one.kind.name)
+    failing = [check for check, status, *_ in one.verdicts if check.must and STATUS_WORDS[status] == "fail"]
+    for column, question in inputs.items():
+        if question and any(check.rests_on((column,), registry) for check in failing):
+            yield question
 
 
 def parts_of(outcome):

@@ -3,6 +3,7 @@
 from selector.choosing.checks import STATUS_WORDS
 from selector.report.conversion import review_with
 from selector.report.conversion_text import reference
+from selector.report.cures import breaking_notes, considered, cures_of, none_breaks
 from selector.report.joining import control_lines, joint_lines
 from selector.report.machine import machine_lines
 from selector.report.rectifying import heat_lines
@@ -30,6 +31,8 @@ def summary_text(outcome, width=100):
         f"{outcome.project.name}, rule set {outcome.rule['rule_set']} ({outcome.rule['edition'] or 'edition not stated'})",
         "",
     ]
+    remarks = outcome.project.notes  # what was read otherwise than written comes before what follows from it
+    lines += [*remarks, ""] if remarks else []
     names = [outcome.places.names[one.place] for one in outcome.chosen]
     wide = min(max((len(name) for name in names), default=0), 32)
     for one, name in zip(outcome.chosen, names, strict=True):
@@ -37,13 +40,13 @@ def summary_text(outcome, width=100):
     count = outcome.summary
     lines += ["", f"{count['served']} served, {count['unserved']} unserved, {count['incomplete']} incomplete"]
     lines += _memory_note(outcome)
-    lines += _fault_note(outcome)
+    lines += [*_fault_note(outcome), *breaking_notes(outcome)]
     lines += [f"Conversion: {reference(review)}" for review in outcome.reviews]
     lines += _findings(outcome)
     if outcome.project.not_used:
         lines += ["", "Read, but not used yet:", *(f"  {text}" for text in outcome.project.not_used)]
-    if outcome.notes:
-        lines += ["", *outcome.notes]
+    if others := [note for note in outcome.notes if note not in remarks]:
+        lines += ["", *others]
     lines += [
         "",
         "Lengths are one way. Local codes and licensed practice come first; see the cautions in the workbook.",
@@ -53,7 +56,8 @@ def summary_text(outcome, width=100):
 
 def _one_line(outcome, one):
     if one.status == "unserved":
-        return f"unserved: {_why_unserved(outcome, one)}"
+        cures = cures_of(outcome, one, without=("P04",) if none_breaks(outcome, one) is not None else ())
+        return ". ".join([f"unserved: {_why_unserved(outcome, one)}", *cures[:1]])
     picks = {p["role"]: p for p in picks_of(outcome, one)}
     shown = [role for role in ("protection", "conductor") if role in picks] or list(picks)
     parts = [_pieces(picks[role]) for role in shown]
@@ -64,10 +68,23 @@ def _one_line(outcome, one):
         text += f" (sized by {_name_of(one, one.governing)})"
     if one.status == "incomplete":
         asked = questions_of(outcome, one)
-        if not parts and not one.found:
-            return f"incomplete: {asked[0] if asked else 'something is not known'}; with what is assumed, {_why_unserved(outcome, one)}"
-        text = f"incomplete: {asked[0] if asked else 'something is not known'}; provisional: {text}"
+        first = asked[0] if asked else "Something is not known."
+        if not one.found and none_breaks(outcome, one) is not None:
+            return f"incomplete: {_why_unserved(outcome, one)}; that current is assumed"
+        if not one.found:
+            return f"incomplete: {first} With what is assumed, {_why_unserved(outcome, one)}"
+        if any(want.missing for want in outcome.wanted[one.place].values()):
+            return f"incomplete: {first}" + (f" Named: {text}" if parts else "")
+        if _sizeless(outcome, one):
+            return f"incomplete: {first} No size before that is known."
+        text = f"incomplete: {first} Provisional: {text}"
     return text
+
+
+def _sizeless(outcome, one):
+    """Whether the parts shown are the least there is, because nobody knows what current they carry."""
+    rows = outcome.places.questions.get("current", ())
+    return one.place in rows and not any(want.fixed for want in outcome.wanted[one.place].values())
 
 
 def _name_of(one, code):
@@ -76,6 +93,10 @@ def _name_of(one, code):
 
 def _why_unserved(outcome, one):
     fails = [(c, s, a, x) for c, s, a, x in one.verdicts if c.must and STATUS_WORDS[s] == "fail"]
+    fault = none_breaks(outcome, one)
+    if fault is not None:
+        more = f" and {len(fails) - 1} more" if len(fails) > 1 else ""
+        return f"no fuse or breaker {considered(outcome)} breaks {plain(fault)} A (P04){more}"
     part = part_of(outcome, one, one.kind.leading)
     if not fails:
         missing = [m for m in one.misses if m.no_later]
@@ -103,6 +124,16 @@ def _fault_note(outcome):
     return [
         f"Assumed short-circuit current: {'; '.join(said)}. It decides which fuses can break a fault; give the true figure in supplies.csv."
     ]
+
+
+def _near_lines(outcome, one):
+    """For what nothing serves: the parts that come nearest, beside the user's own, which every check below is of."""
+    near = []
+    for role in one.kind.roles:
+        part, want = part_of(outcome, one, role.role), outcome.wanted[one.place][role.role]
+        if part is not None and not want.fixed and not want.inherited:
+            near.append(f"  {role.role}: {part[0].keys[part[1]]}, nearest, not a pick")
+    return near
 
 
 def _memory_note(outcome):
@@ -160,21 +191,26 @@ def explain_text(outcome, one):
     if review is not None:
         lines += ["", "Conversion", f"  {reference(review)}"]
     picks = picks_of(outcome, one)
-    lines += ["", "Parts" + (" (provisional: something is not known)" if one.provisional else "")]
-    lines += [_pick_line(pick) for pick in picks] or ["  none: nothing in the tables passes every must"]
+    lines += ["", f"Parts{_standing(outcome, one)}"]
+    lines += [_pick_line(pick) for pick in picks]
+    lines += _near_lines(outcome, one) if not one.found else []
+    lines += [] if lines[-1].startswith("  ") else ["  none: nothing in the tables passes every must"]
     want = outcome.wanted[one.place].get("protection")
     if want is not None and want.inherited:
         part = part_of(outcome, one, "protection")
         above = [outcome.places.names[r] for r in outcome.places.upstream[one.place]]
         lines += [f"  protected by {part[0].keys[part[1]]} of {', '.join(above)}"]
-    if one.governing:
+    if one.governing and one.found:
         lines += [
             "",
             f"Sized by {one.governing}, {_name_of(one, one.governing)}: what the next smaller part fails by most.",
         ]
     misses = misses_of(outcome, one)
     if misses:
-        lines += ["", "Next smaller parts, and what they would break"]
+        lines += [
+            "",
+            "Next smaller parts, and what they would break" if one.found else "What comes nearest, and what it fails",
+        ]
         for miss in misses:
             fails = "; ".join(_fail_words(one, fail) for fail in miss["fails"])
             lines.append(f"  {miss['role']}: {_pieces(miss)} fails {fails}")
@@ -195,8 +231,17 @@ def explain_text(outcome, one):
     if one.status != "served":
         asked = questions_of(outcome, one)
         if asked:
-            lines += ["", "To find out", *(f"  {text}" for text in asked)]
+            lines += ["", "To find out, or to change", *(f"  {text}" for text in asked)]
     return "\n".join(lines)
+
+
+def _standing(outcome, one):
+    """What the parts shown are worth, in brackets."""
+    if not one.found:
+        return " (nothing in the tables passes every must)"
+    if one.provisional and _sizeless(outcome, one):
+        return " (provisional: no size before its current is known)"
+    return " (provisional: something is not known)" if one.provisional else ""
 
 
 def _pick_line(pick):

@@ -85,7 +85,7 @@ PLACE_ONLY = (
     "highest_v", "oil", "wet", "sun", "vibrates", "coldest_k", "touches_any", "cool_place", "hot_wire_limit_k",
     "chassis", "chassis_return_allowed", "peak_time_factor", "distance_limited", "is_return",
     "two_pole_protection", "rule_balance_multiple", "rule_conventional_multiple", "machine_rating_a", "holder_limit_k",
-    "stranded_copper_only", "cut_allowance_m", "device_distance_m", "terminal_limit_k", "stud_diameter_m",
+    "stranded_copper_only", "cut_allowance_m", "device_distance_m", "device_sized_by_load", "terminal_limit_k", "stud_diameter_m",
     "palm_space_m", "has_palm_space", "hottest_stated", "has_rule_table", "rule_balance_multiple",
 )  # fmt: skip
 """Columns of places that checks use and no fact reads."""

@@ -110,6 +110,7 @@ class PhaseLead(reading.Place):
         at_machine = [n in supplies for n in (row["from"], row["to"])]
         for end in (0, 1):
             if self.hottest[end] is None:
+                self.guessed_ends = (*self.guessed_ends, end)
                 own = warm[0 if at_machine[end] else 1]
                 self.hottest[end] = (own, own)
                 self.guessed = OF_HOT_END

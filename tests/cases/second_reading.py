@@ -21,7 +21,7 @@ TABLES = Path(__file__).resolve().parents[2] / "tables"
 ZERO = 273.15
 PASS, UNKNOWN, FAIL = "pass", "unknown", "fail"
 BOUND = 1e-9
-PREFERRED_GROUPS = ("blade", "bolt-down", "post", "high-capacity")
+STRANDINGS = ("class 5", "stranded", "class 2", "solid")  # to be bent first, where it vibrates
 PLATINGS = ("tin", "nickel", "silver", "bare")
 NEVER = 1e9
 WORDS_OF_RULE = ("overcurrent rule", "table", "next standard size", "two-pole", "source", "status", "note")
@@ -349,9 +349,7 @@ def lug_order(lug):
 
 
 def fuse_order(fuse):
-    groups = PREFERRED_GROUPS
-    group = groups.index(fuse["group"]) if fuse["group"] in groups else len(groups)
-    return (group, fuse["rating"], fuse["voltage"], fuse["breaking"], fuse["place"])
+    return (fuse["rating"], fuse["voltage"], fuse["breaking"], fuse["place"])
 
 
 def sleeve_order(sleeve, wet):
@@ -378,6 +376,7 @@ class Place:
     own_circuit = 2  # wires of its own kind in its circuit, itself included
     line_rms = line_voltage = None  # of the alternating current in it; a dc lead has none
     stated_current = None
+    guessed_ends = ()  # whose terminals are as hot as such terminals get, because nobody measured them
     field = None  # amperes a field takes here, and what it is made for
 
     def __init__(self, tables, project, row, rule, settings):
@@ -478,6 +477,8 @@ class Place:
         self.is_return = self.grounded
         self.protected_by = row.get("protected by") or ""
         self.own_device = stated != "none" and not self.protected_by and not (self.grounded and not stated)
+        if self.cranking and not stated and not row.get("protection at"):
+            self.own_device = False  # 33 CFR 183.455(e): nobody asks a cranking lead for one
         batteries = [n["node"] in supplies and supplies[n["node"]]["type"] == "battery" for n in (start, end)]
         where = row.get("protection at") or ("both" if all(batteries) else "to" if batteries[1] else "from")
         self.devices = (2 if where == "both" else 1) if self.own_device else 0
@@ -856,7 +857,8 @@ def c19(case, wire, **_):
 
 
 def c20(case, wire, **_):
-    return (wire["strands"] != "solid", True) if case.place.zone["vibrates"] else None
+    """IEC 60228: class 2 is for fixed installation, class 5 is flexible."""
+    return (wire["strands"] in ("stranded", "class 5"), True) if case.place.zone["vibrates"] else None
 
 
 def c21(case, wire, **_):
@@ -1008,6 +1010,17 @@ def p14(case, fuse, own, **_):
     return fuse["rating"], _times(multiple, case.place.machine_rating)
 
 
+def p15(case, fuse, own, **_):
+    """A device of more than 10 A and more than three times what the load asks, or its peak, does not protect the load."""
+    if not own or case.place.row.get("purpose") == "sense":
+        return None
+    factor = straight(fuse["ambients"], case.ambient) if fuse["ambients"] else None
+    if case.heating is None or not factor:
+        return fuse["rating"], None
+    asked = max(case.heating * case.place.load_factor / factor, case.peak or 0.0)
+    return fuse["rating"], max(3.0 * asked, 10.0)
+
+
 def l01(wire, lug, **_):
     return wire["area"], lug["least"]
 
@@ -1083,7 +1096,7 @@ CODED = {
     "C18": c18, "C19": c19, "C20": c20, "C21": c21, "C22": c22, "C23": c23, "C24": c24, "C25": c25,
     "C26": c26, "C27": c27, "C28": c28, "C30": c30, "C31": c31, "C33": c33,
     "P01": p01, "P02": p02, "P03": p03, "P04": p04, "P05": p05, "P06": p06, "P07": p07, "P08": p08, "P09": p09,
-    "P10": p10, "P11": p11, "P12": p12, "P13": p13, "P14": p14,
+    "P10": p10, "P11": p11, "P12": p12, "P13": p13, "P14": p14, "P15": p15,
     "L01": l01, "L02": l02, "L03": l03, "L04": l04, "L05": l05, "L06": l06, "L07": l07, "L08": l08, "L09": l09,
     "L10": l10, "L11": l11, "S01": s01, "S02": s02, "S03": s03, "S04": s04,
 }  # fmt: skip
@@ -1098,7 +1111,7 @@ OF_BARREL = ("L01", "L02", "L03", "L08", "L09", "L11")
 OF_LUG = ("L07",)
 OF_BORE = ("S02", "S03")
 OF_SLEEVE = ("S01", "S04")
-SHOULD = ("C20", "C23", "C26", "C30", "C31", "P12", "P13", "L10")
+SHOULD = ("C20", "C23", "C26", "C30", "C31", "P12", "P13", "P15", "L10")
 ASKED = frozenset(OF_DEVICE + OF_WIRE + OF_PAIR + OF_HOLE + OF_BARREL + OF_LUG + OF_BORE + OF_SLEEVE + SHOULD)
 
 
@@ -1195,6 +1208,7 @@ class Reading:
                 coating if place.zone["wet"] else 0,
                 turn,
                 wire["area"],
+                STRANDINGS.index(wire["strands"]) if place.zone["vibrates"] else 0,
                 wire["outer"],
                 wire["rating"],
                 wire["place"],
@@ -1220,11 +1234,30 @@ class Reading:
         fixed = place.fixed.get("protection")
         if fixed:
             return [f for f in self.tables.fuses if f["key"] == fixed]
-        classes = _words(self.settings.get("fuse classes"))
-        if not classes:
-            return sorted(self.tables.fuses, key=fuse_order)
-        bought = [f for f in self.tables.fuses if f["class"].casefold() in classes]
-        return sorted(bought, key=lambda f: (classes.index(f["class"].casefold()), *fuse_order(f)[1:]))
+        stated = _words(self.settings.get("fuse classes"))
+        order = stated or _words(self.tables.defaults["fuse classes"])
+
+        def turn(fuse):
+            return min(
+                [order.index(w) for w in (fuse["group"], fuse["class"].casefold()) if w in order] or [len(order)]
+            )
+
+        bought = [f for f in self.tables.fuses if not stated or turn(f) < len(order)]
+        reach = self._reach(bought, place.cases())
+        return sorted(bought, key=lambda f: (f["rating"] > reach, turn(f), *fuse_order(f)))
+
+    def _reach(self, fuses, cases):
+        """Greatest rating that the order of classes may choose: some times the least that complies by itself.
+
+        What nobody knows complies only where nothing complies for certain.
+        """
+        verdicts = [self.worst(OF_DEVICE, cases, fuse=f, own=True) for f in fuses]
+        for enough in ((PASS,), (PASS, UNKNOWN)):
+            ratings = [f["rating"] for f, verdict in zip(fuses, verdicts, strict=True) if verdict in enough]
+            if ratings:
+                times, small = (number(self.tables.defaults[name]) for name in ("near rating", "small device"))
+                return max(min(ratings) * times, small) + BOUND
+        return math.inf
 
     def solve(self, name):
         """Status and picked keys of a connection."""
@@ -1417,6 +1450,8 @@ class Reading:
                 found = self._avoid(search, found, unknown_passes, exotic)
                 parts = found if "protection" in place.roles else {r: found[r] for r in found if r != "protection"}
                 return ("incomplete" if unknown_passes else "served"), parts
+        if place.guessed_ends and Search(self, place, inherited, place.guessed_ends).first(True, True, ()) is not None:
+            return "incomplete", None  # only a temperature that nobody stated stands in the way
         return "unserved", None
 
     def place(self, row):
@@ -1424,14 +1459,25 @@ class Reading:
 
     def _from_others(self, row, place):
         """The device of the row named, or of the first row towards the supply."""
-        before = [r["connection"] for r in self.project["connections.csv"] if r["to"] == row["from"]]
+        before = self._before(row)
         others = [place.protected_by] if place.protected_by else before
         for name in others:
             status, parts = self.solve(name)
             if status != "unserved" and parts["protection"]:
                 return next(f for f in self.tables.fuses if f["key"] == parts["protection"])
-        place.device_unknown = bool(others)
+        place.device_unknown = bool(place.protected_by) or any(self._awaits_device(name) for name in before)
         return None
+
+    def _before(self, row):
+        return [r["connection"] for r in self.project["connections.csv"] if r["to"] == row["from"]]
+
+    def _awaits_device(self, name):
+        """Whether a row has a device, its own or one before it, even if no part for it is known yet."""
+        row = next(r for r in self.project["connections.csv"] if r["connection"] == name)
+        place = self.place(row)
+        if place.own_device or place.protected_by:
+            return True
+        return any(self._awaits_device(other) for other in self._before(row))
 
     def _avoid(self, search, found, unknown_passes, exotic):
         """Should-findings that are taken only where nothing a few sizes larger is without them, in the file's order."""
@@ -1460,8 +1506,9 @@ def _words(text):
 class Search:
     """Nested loops over one place: device, wire, each end's lug and sleeve."""
 
-    def __init__(self, reading, place, inherited):
+    def __init__(self, reading, place, inherited, unasked_ends=()):
         self.reading, self.place, self.inherited = reading, place, inherited
+        self.unasked_ends = unasked_ends  # ends whose terminal's heat is asked of no part
         self.cases = place.cases()
         self.own = place.own_device
         self.wires = reading.wire_list(place)
@@ -1475,8 +1522,15 @@ class Search:
     def verdict(self, codes, *key, **parts):
         """The worst verdict of some checks on some parts, worked out once."""
         if key not in self.memory:
-            self.memory[key] = self.reading.worst(codes, self.cases, **parts)
+            unasked = self._unasked(parts.get("end"))
+            self.memory[key] = self.reading.worst([c for c in codes if c not in unasked], self.cases, **parts)
         return self.memory[key]
+
+    def _unasked(self, end):
+        """Checks on a terminal's heat that are not asked: of the wire, or of what is crimped on at one end."""
+        if end is None:
+            return ("C06",) if self.unasked_ends else ()
+        return ("L07", "S04") if end in self.unasked_ends else ()
 
     def should(self, code, found):
         wire = next(w for w in self.reading.tables.wires if w["key"] == found["conductor"])

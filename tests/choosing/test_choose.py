@@ -207,8 +207,9 @@ def test_findings_are_accepted_and_stale_ones_named(tmp_path):
 def test_own_rows_lie_over_the_shipped_ones(tmp_path):
     own = [{"fuse": "strip large 100 A", "class": "strip large", "group": "bolt-down", "device": "fuse", "rating [A]": "100",
             "voltage rating [V]": "32", "breaking capacity [A]": "1000", "source": "common-practice", "status": "measured", "note": ""}]  # fmt: skip
-    plain = pick(tmp_path / "plain", BASE)
-    data = pick(tmp_path / "own", {**BASE, "tables/fuses.csv": own})
+    bought = with_rows(settings=[{"setting": "fuse classes", "value": "bolt-down, post, high-capacity"}])
+    plain = pick(tmp_path / "plain", bought)
+    data = pick(tmp_path / "own", {**bought, "tables/fuses.csv": own})
     assert part(plain["by_name"]["windlass"], "protection") == "strip large 100 A"
     assert part(data["by_name"]["windlass"], "protection") != "strip large 100 A"
     assert "project:tables/fuses.csv" in data["tables"] and data["own_rows"] == [
