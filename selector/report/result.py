@@ -412,14 +412,14 @@ def questions_of(outcome, one):
 
 
 def _assumed(outcome, one):
-    """Questions after the values nobody stated that nothing but stands in the way of a row."""
+    """Questions after the values nobody stated that nothing but stands in the way of a row; hot ends have their own."""
     inputs = outcome.places.typical_inputs.get(one.place) or {}
     if not one.waits or not inputs:
         return
     registry = outcome.chooser.registry_of(one.kind.name)
     failing = [check for check, status, *_ in one.verdicts if check.must and STATUS_WORDS[status] == "fail"]
     for column, question in inputs.items():
-        if question and any(check.rests_on((column,), registry) for check in failing):
+        if question and not column.endswith("hottest_k") and any(check.rests_on((column,), registry) for check in failing):
             yield question
 
 

@@ -184,7 +184,7 @@ def far(folder, length=12, **more):
 
 def test_a_short_at_the_far_end_is_cleared(tmp_path):
     """The fault by Ohm's law from the resistances told; the wire is as large as its clearing in 5 s asks."""
-    by_name = far(tmp_path)
+    by_name = far(tmp_path, protection="long-slot strip 35 A")
     lamp = by_name["lamp"]
     cleared = check(lamp, "far_fault_cleared")
     assert cleared["status"] == "pass" and cleared["severity"] == "must" and cleared["actual"] <= 5.0

@@ -147,7 +147,7 @@ def test_a_phase_lead_that_only_an_assumed_stud_stands_in_the_way_of_asks_for_it
         "systems.csv": [{"system": "24 V", "nominal [V]": "24", "highest [V]": "28.8", "lowest [V]": "22"}],
     }  # fmt: skip
     told = line(lines_of(tmp_path, files), "leads")
-    assert told.startswith("? leads") and "What does a thermometer read on the terminal" in told
+    assert told.startswith("? leads") and "How hot does the alternator stud get" in told
     _, out, _ = run("explain", tmp_path, "leads")
     assert "The terminal of machine is taken to be at 150 degC, more than 149 degC" in out
     assert "state hottest [degC] in nodes.csv" in out and "nickel-plated" in out
