@@ -7,6 +7,10 @@ from selector.project.values import NAN, fold, of_class, or_nan, shown, some, ty
 
 PULSE_QUESTION = "Has the machine's rectifier avalanche diodes, and what load dump does its maker give?"
 WITHSTAND_QUESTION = "What is the greatest voltage its maker allows, and for how long?"
+COIL_OF = {
+    "resistance": "What resistance has the coil at {}? Measure it, and write coil resistance [ohm] in nodes.csv.",
+    "inductance": "What inductance has the coil at {}? Measure it, and write coil inductance [H] in nodes.csv.",
+}
 WITHSTAND_OF = (
     "What is the greatest voltage the maker of {} allows, and for how long? Write withstand [V] in nodes.csv."
 )
@@ -240,6 +244,10 @@ class Transients(Filling):
                 current[row] = volts / resistance[row] if stated[row] != stated[row] else stated[row]
                 if resistance[row] != resistance[row] and current[row] > 0:
                     resistance[row] = volts / current[row]
+                for what, value in (("resistance", resistance[row]), ("inductance", inductance[row])):
+                    if value != value:
+                        asked = COIL_OF[what].format(self._coil_node(row)["node"])
+                        self.questions.setdefault(asked, []).append(int(row))
             elif (machine := self.field_machine(row)) is not None:
                 inductance[row], resistance[row], current[row] = self._field(machine, row, stated[row], guessed)
             else:
@@ -280,11 +288,14 @@ class Transients(Filling):
             self.default(what, shown(value, "V"), "V", "settings.csv", freewheel, self.settings.questions.get(what, ""))
 
     def _coil_at(self, row):
-        for node in (self.a[row], self.b[row]):
-            own = self.node_rows[node] if node >= 0 else None
-            if own is not None and (own["coil_inductance_h"] is not None or own["coil_resistance_ohm"] is not None):
-                return or_nan(own["coil_inductance_h"]), or_nan(own["coil_resistance_ohm"])
-        return None
+        """Inductance and resistance of the coil at either end; None where no node there says of one."""
+        own = self._coil_node(row)
+        return None if own is None else (or_nan(own["coil_inductance_h"]), or_nan(own["coil_resistance_ohm"]))
+
+    def _coil_node(self, row):
+        nodes = (self.node_rows[node] for node in (self.a[row], self.b[row]) if node >= 0)
+        return next((own for own in nodes if own["coil_inductance_h"] is not None
+                     or own["coil_resistance_ohm"] is not None), None)  # fmt: skip
 
     def _field(self, machine, row, stated, guessed):
         """Inductance, resistance and current of an alternator's field, at the voltage it is fed from."""
