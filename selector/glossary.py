@@ -394,6 +394,13 @@ NAMES = {
         ("rated_in_air", "rated hanging in air", YES, "Whether its average current holds without a sink."),
         # a coil and its diode
         ("coil_inductance_h", "Coil inductance", "H", "Of the coil the diode lies across."),
+        ("field_at_highest_ohm", "Field resistance, fed by the highest voltage", "ohm", "Empty where its supply is stated."),
+        ("field_used_elsewhere_a", "Field current at its own supply", "A", "Field current where its supply is stated."),
+        ("worked_out_current_a", "Current by the machine's rating", "A", "The row carries no less than this."),
+        ("current_first_shown_a", "Current as first shown", "A", "A cell that still shows it was not written in."),
+        ("current_first_stated_a", "Current as first stated", "A", "Empty where the row stated none."),
+        ("drop_limit_asked", "Drop limit asked for", YES, "1 where the row has a limit of drop though none is written."),
+        ("usual_lead_length_m", "Its own leads, unless stated", "m", "Taken where the row has no length."),
         ("coil_resistance_ohm", "Coil resistance", "ohm", "Of the coil the diode lies across."),
         ("release_period_s", "Released every", "s", "On time and off time together."),
         ("has_release_period", "Period stated", YES, "Whether it is stated how often the coil is let go."),

@@ -6,6 +6,7 @@ from typing import Any
 import numpy as np
 
 from selector import glossary
+from selector.cell import number_text
 from selector.report.live import letters
 from selector.report.live_cells import CONNECTIONS, GIVEN, KELVIN, NONE, WHERE_KNOWN, Layout, key_of
 from selector.report.live_checks import INCOMPLETE, KELVIN_SHARE, SERVED, UNSERVED
@@ -94,7 +95,7 @@ MARGINS = (
 class Entry:
     """One connection on the sheet: its row, and where its live cells stand."""
 
-    one: object
+    one: Any
     row: int
     live: object = None
     number: int = 0
@@ -141,6 +142,10 @@ def plan(outcome, values_only):
     layout = Layout(
         {key_of(name, end): (at["given", name, end, False], at.get(("given", name, end, True))) for name, end in given},
         {role: at["role", role] for role in roles},
+        {r[0]: at["result", r[0]] for r in shown},
+        at["verdict"],
+        {entry.one.place: entry.row for entry in entries},
+        frozenset(entry.one.place for entry in entries if entry.one.waits),
     )
     return Plan(layout, given_columns, roles, entries, shown, at, {})
 
@@ -169,7 +174,7 @@ def fill(outcome, plan, values_only):
         cells = [_identity(outcome, entry, key) for key in ("connection",)]
         cells += _verdict(plan, entry)
         cells += [_identity(outcome, entry, key) for key in ("kind", "from", "to")]
-        cells += [_given(outcome, entry, *column) for column in plan.given]
+        cells += [_given(outcome, plan, entry, *column, values_only) for column in plan.given]
         cells += [_pick(outcome, plan, entry, role, by_place, values_only) for role in plan.roles]
         cells += _results(plan, entry)
         cells += [(_decided(entry.one), TEXT), (_holds(entry.one), TEXT)]
@@ -230,7 +235,7 @@ def _identity(outcome, entry, key):
     return outcome.places.rows[entry.one.place].get(key) or "", TEXT
 
 
-def _given(outcome, entry, name, end, upper):
+def _given(outcome, plan, entry, name, end, upper, values_only):
     places, i = outcome.places, entry.one.place
     key = key_of(name, end)
     low = float(places.columns[key][i])
@@ -244,7 +249,35 @@ def _given(outcome, entry, name, end, upper):
     unit = shown_unit(glossary.entry(name).unit)
     if name.endswith("_k"):
         value = value - KELVIN
-    return None if value != value else twelve(value), number(unit, GIVEN_FILL)
+    value = None if value != value else twelve(value)
+    formula = None if values_only or upper else _worked_out(outcome, plan, entry, name)
+    if formula is not None:
+        return Formula(formula, "" if value is None else value), number(unit)
+    followed = entry.live is None or key in entry.live.reads or values_only
+    return value, number(unit, GIVEN_FILL) if followed else number(unit)
+
+
+def _worked_out(outcome, plan, entry, name):
+    """Formula of a coil's current or resistance that nobody stated, from the other and the voltage; None elsewhere."""
+    columns, i = outcome.places.columns, entry.one.place
+
+    def cell(of):
+        return f"{plan.letters['given', of, None, False]}{entry.row}"
+
+    if name == "current_a" and columns["field_current_worked_out"][i] == 1:
+        ohm = columns["field_at_highest_ohm"][i]
+        return None if ohm != ohm else f'IF(ISNUMBER({cell("highest_v")}),{cell("highest_v")}/{number_text(ohm)},"")'
+    volts, over = columns["coil_feed_v"][i], None
+    if name == "current_a" and columns["coil_current_worked_out"][i] == 1:
+        over = cell("coil_resistance_ohm")
+    elif name == "coil_resistance_ohm" and columns["coil_resistance_by_current"][i] == 1:
+        over = cell("current_a")
+    elif name == "coil_resistance_ohm" and columns["coil_resistance_by_a"][i] == columns["coil_resistance_by_a"][i]:
+        over = number_text(columns["coil_resistance_by_a"][i])
+    if over is None or volts != volts:
+        return None
+    feed = cell("highest_v") if columns["coil_fed_by_highest"][i] == 1 else number_text(volts)
+    return f'IF(AND(ISNUMBER({feed}),ISNUMBER({over})),{feed}/{over},"")'
 
 
 def _pick(outcome, plan, entry, role, by_place, values_only):
