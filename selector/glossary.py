@@ -419,6 +419,8 @@ NAMES = {
         ("switch_with_suppressor_v", "Voltage over the switch", "V", "With a suppressor in the diode's place."),
         # sums of a case
         ("musts_failing", "Musts that fail", "checks", "How many musts fail."),
+        ("musts_failing_assumed", "Musts that fail by an assumption", "checks", "Failing musts that rest on what nobody stated."),
+        ("rests_on_assumed", "Rests on an assumption", YES, "1 while what nobody stated stands as first shown."),
         ("musts_unknown", "Musts unknown", "checks", "How many musts lack a value."),
         ("parts_missing", "Parts missing", "parts", "How many wanted parts are not chosen."),
         ("told", "What fails or is unknown", "", "Codes of the checks, with their sign."),

@@ -46,7 +46,7 @@ FOLLOWS = ("has_peak", "has_short_peak", "touches_any", "touches_others", "layin
 LIVE_NAMES = frozenset({*(name for name, _ in GIVEN), *FOLLOWS})
 OF_MACHINE = ("phase lead", "rectifier")
 """Kinds whose current is never less than what their machine's rating makes it."""
-UNSERVED, SERVED = "✗ unserved", "✓ served"
+UNSERVED = "✗ unserved"
 
 
 def key_of(name, end):
@@ -57,16 +57,45 @@ def key_of(name, end):
 class Layout:
     """Letters of the columns of *Connections*: ``given`` key -> (low, high or None), ``roles`` role -> letter.
 
-    results : fact -> letter; verdict : letter of the verdict; rows : number of a place -> its row
-    waits : places that are incomplete, not unserved, where something fails
+    results : fact -> letter; verdict and told : letters of the verdict and of what fails; rows : number of a place -> row
     """
 
     given: dict = field(default_factory=dict)
     roles: dict = field(default_factory=dict)
     results: dict = field(default_factory=dict)
     verdict: str = ""
+    told: str = ""
     rows: dict = field(default_factory=dict)
-    waits: frozenset = frozenset()
+
+
+def worked_out(layout, places, place, name, sheet=""):
+    """Formula of a coil's current or resistance that nobody stated, from the other and the voltage; None elsewhere."""
+    columns = places.columns
+
+    def cell(of):
+        return f"{sheet}{layout.given[of][0]}{layout.rows[place]}"
+
+    def over_highest(by):
+        return f'IF(AND(ISNUMBER({cell("highest_v")}),ISNUMBER({by})),{cell("highest_v")}/{by},"")'
+
+    if name == "current_a" and columns["field_current_worked_out"][place] == 1:
+        ohm = columns["field_at_highest_ohm"][place]
+        return None if ohm != ohm else over_highest(number_text(ohm))
+    volts, over = columns["coil_feed_v"][place], None
+    if name == "current_a" and columns["coil_current_worked_out"][place] == 1:
+        over = cell("coil_resistance_ohm")
+    elif name == "coil_resistance_ohm" and columns["coil_resistance_by_current"][place] == 1:
+        over = cell("current_a")
+    elif (
+        name == "coil_resistance_ohm"
+        and columns["coil_resistance_by_a"][place] == columns["coil_resistance_by_a"][place]
+    ):
+        over = number_text(columns["coil_resistance_by_a"][place])
+    if over is None or volts != volts:
+        return None
+    if columns["coil_fed_by_highest"][place] == 1:
+        return over_highest(over)
+    return f'IF(ISNUMBER({over}),{number_text(volts)}/{over},"")'
 
 
 class SheetCells:
@@ -166,10 +195,26 @@ class SheetCells:
         letter, row = self.layout.results.get(fact), self.layout.rows.get(place)
         if letter is None or row is None:
             return "NA()"
-        cell, verdict = f"{CONNECTIONS}!${letter}${row}", f"{CONNECTIONS}!${self.layout.verdict}${row}"
-        fails = f'{verdict}<>"{SERVED}"' if place in self.layout.waits else f'{verdict}="{UNSERVED}"'
+        cell, verdict, told = (f"{CONNECTIONS}!${of}${row}" for of in (letter, self.layout.verdict, self.layout.told))
+        # a must that fails stands there without brackets
+        fails = f'{verdict}="{UNSERVED}",ISNUMBER(FIND(" ✗"," "&{told}))'
         shift = f"+{KELVIN}" if fact.endswith("_k") else ""
         return f"IF(OR({fails},NOT(ISNUMBER({cell}))),NA(),{cell}{shift})"
+
+    def still_assumed(self, name, place):
+        """Text that is 1 while a typical value of a place stands as first shown, 0 once something else is written there."""
+        if name not in self.layout.given:
+            return "1"
+        places, row = self.live.places, self.layout.rows[place]
+        (low, high), shift = self.layout.given[name], KELVIN if name.endswith("_k") else 0.0
+        ends = [(low, float(places.columns[name][place]))]
+        if high is not None and places.high[name][place] != ends[0][1]:
+            ends.append((high, float(places.high[name][place])))
+        formula = worked_out(self.layout, places, place, name, f"{CONNECTIONS}!")
+        same = [
+            f"{CONNECTIONS}!{at}{row}={formula or number_text(float(f'{value - shift:.12g}'))}" for at, value in ends
+        ]
+        return f"IF(AND({','.join(same)}),1,0)"
 
     def _following(self, name, values):
         """Template of what follows from given values, or None where it does not give what the program has."""

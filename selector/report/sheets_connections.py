@@ -6,9 +6,8 @@ from typing import Any
 import numpy as np
 
 from selector import glossary
-from selector.cell import number_text
 from selector.report.live import letters
-from selector.report.live_cells import CONNECTIONS, GIVEN, KELVIN, NONE, WHERE_KNOWN, Layout, key_of
+from selector.report.live_cells import CONNECTIONS, GIVEN, KELVIN, NONE, WHERE_KNOWN, Layout, key_of, worked_out
 from selector.report.live_checks import INCOMPLETE, KELVIN_SHARE, SERVED, UNSERVED
 from selector.report.numbers import twelve
 from selector.report.package import Formula, Sheet
@@ -144,8 +143,8 @@ def plan(outcome, values_only):
         {role: at["role", role] for role in roles},
         {r[0]: at["result", r[0]] for r in shown},
         at["verdict"],
+        at["told"],
         {entry.one.place: entry.row for entry in entries},
-        frozenset(entry.one.place for entry in entries if entry.one.waits),
     )
     return Plan(layout, given_columns, roles, entries, shown, at, {})
 
@@ -250,34 +249,11 @@ def _given(outcome, plan, entry, name, end, upper, values_only):
     if name.endswith("_k"):
         value = value - KELVIN
     value = None if value != value else twelve(value)
-    formula = None if values_only or upper else _worked_out(outcome, plan, entry, name)
+    formula = None if values_only or upper else worked_out(plan.layout, places, i, name)
     if formula is not None:
         return Formula(formula, "" if value is None else value), number(unit)
     followed = entry.live is None or key in entry.live.reads or values_only
     return value, number(unit, GIVEN_FILL) if followed else number(unit)
-
-
-def _worked_out(outcome, plan, entry, name):
-    """Formula of a coil's current or resistance that nobody stated, from the other and the voltage; None elsewhere."""
-    columns, i = outcome.places.columns, entry.one.place
-
-    def cell(of):
-        return f"{plan.letters['given', of, None, False]}{entry.row}"
-
-    if name == "current_a" and columns["field_current_worked_out"][i] == 1:
-        ohm = columns["field_at_highest_ohm"][i]
-        return None if ohm != ohm else f'IF(ISNUMBER({cell("highest_v")}),{cell("highest_v")}/{number_text(ohm)},"")'
-    volts, over = columns["coil_feed_v"][i], None
-    if name == "current_a" and columns["coil_current_worked_out"][i] == 1:
-        over = cell("coil_resistance_ohm")
-    elif name == "coil_resistance_ohm" and columns["coil_resistance_by_current"][i] == 1:
-        over = cell("current_a")
-    elif name == "coil_resistance_ohm" and columns["coil_resistance_by_a"][i] == columns["coil_resistance_by_a"][i]:
-        over = number_text(columns["coil_resistance_by_a"][i])
-    if over is None or volts != volts:
-        return None
-    feed = cell("highest_v") if columns["coil_fed_by_highest"][i] == 1 else number_text(volts)
-    return f'IF(AND(ISNUMBER({feed}),ISNUMBER({over})),{feed}/{over},"")'
 
 
 def _pick(outcome, plan, entry, role, by_place, values_only):
@@ -354,11 +330,15 @@ def _verdict(plan, entry):
     unknown, unsettled = values_of(entry, s.unknown), values_of(entry, s.unsettled)
     bad = sum(missing) + sum(failing)
     # where a typical value stands in for what nobody stated, what fails by it is not settled
-    failed = INCOMPLETE if entry.one.waits else UNSERVED
-    value = failed if bad > 0 else INCOMPLETE if sum(unknown) + sum(unsettled) > 0 else SERVED
+    assumed = values_of(entry, s.assumed)
+    hard = bad - sum(assumed)
+    failed = INCOMPLETE if entry.one.waits and hard > 0 else UNSERVED  # other parts than those shown might do
+    open_ = sum(unknown) + sum(unsettled) + sum(assumed)
+    value = failed if hard > 0 else INCOMPLETE if open_ > 0 else SERVED
+    soft = f"SUM({span(entry, s.assumed)})"
     text = (
-        f'IF(SUM({span(entry, s.missing)})+SUM({span(entry, s.failing)})>0,"{failed}",'
-        f'IF(SUM({span(entry, s.unknown)})+SUM({span(entry, s.unsettled)})>0,"{INCOMPLETE}","{SERVED}"))'
+        f'IF(SUM({span(entry, s.missing)})+SUM({span(entry, s.failing)})-{soft}>0,"{failed}",'
+        f'IF(SUM({span(entry, s.unknown)})+SUM({span(entry, s.unsettled)})+{soft}>0,"{INCOMPLETE}","{SERVED}"))'
     )
     entry.cells["verdict"] = value
     told = values_of(entry, s.told)

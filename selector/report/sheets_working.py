@@ -104,6 +104,8 @@ def heading(column):
         return f"{name[1]}: {words} [{unit}]"
     if name[0] == "upper_end":
         return f"{glossary.entry(name[1]).label}: upper value [{glossary.YES}]"
+    if name[0] == "rests_on_assumed":
+        return f"{name[1]}: {glossary.entry(name[0]).label} [{glossary.YES}]"
     if name[0] == "connection":
         return "Connection"
     if name[0] == "case":
