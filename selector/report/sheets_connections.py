@@ -20,8 +20,9 @@ HEAD, FIRST = 4, 5
 NOT_HERE = "–"
 UNKNOWN_WORD = "unknown"
 HOW = (
-    "Change a yellow value or choose another part (blue): results, margins and verdicts follow. What comes from other "
-    "rows (summed currents, faults) stays as it was. Grey: the device of another row. "
+    "Change a yellow value or choose another part (blue): results, margins and verdicts follow, clamping voltages and "
+    "wire temperatures in other rows too. Summed currents and faults stay as they were. A coil's current that is not "
+    "yellow is voltage over resistance: write over it to state your own. Grey: the device of another row. "
     "Where nothing fits, the nearest fit stands here."
 )
 HEADERS = {
