@@ -98,7 +98,11 @@ def with_parts_of(files, outcome):
             want = outcome.wanted[one.place][role.role]
             index = one.pick(role.role)
             if not want.inherited:
-                row[role.role] = outcome.candidates[role.family].keys[index] if want.present and index >= 0 else "none"
+                own = outcome.candidates[role.family]
+                word = "none" if not want.present or index < 0 else own.keys[index]
+                if own.plain_keys and word != "none":  # a key alone means any number of pieces
+                    word = f"{own.pieces(index)} x {own.plain_key(index)}"
+                row[role.role] = word
     return files
 
 
