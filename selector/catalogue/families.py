@@ -414,7 +414,11 @@ def _splices(catalogue, rule):
     kinds = frame["method_kind"].to_list()
     columns["takes_through"] = np.array([float(not word.startswith("parallel")) for word in words])
     columns["takes_parallel"] = np.array([float(not word.startswith("butt")) for word in words])
-    columns["has_barrel"] = np.array([float(kind not in ("braze", "weld")) for kind in kinds])
+    # wires that are brazed, welded or soldered bare have nothing around them; a solder sleeve has
+    bare_solder = [kind == "solder" and own != 1 for kind, own in zip(kinds, columns["is_insulated"], strict=True)]
+    columns["has_barrel"] = np.array(
+        [float(kind not in ("braze", "weld") and not bare) for kind, bare in zip(kinds, bare_solder, strict=True)]
+    )
     columns["is_crimped"] = np.array([float(kind in ("crimp", "crimp and solder")) for kind in kinds])
     columns["is_insulated_crimp"] = columns["is_crimped"] * columns["is_insulated"]
     columns["sums_all"] = 1.0 - columns["is_crimped"]

@@ -1,7 +1,7 @@
 """What an alternator's rating means on its winding side: currents, frequencies, the highest voltage between lines."""
 
 from selector.maths import keep, where
-from selector.physics import rectifier, rectifier_ratios
+from selector.physics import rectifier
 
 DIODE_DROP_V = 1.1
 """Forward drop of a silicon diode at its rated current, upper end of printed lines; key datasheet-bridge-3ph-25-35a."""
@@ -32,14 +32,9 @@ def diode_rms_a(line_rms_a):
     return keep(rectifier.diode_rms_a(line_rms_a), "diode rms")
 
 
-def machine_peak_ratio(machine_is_sine):
-    """Peak of a diode's current over the dc current: smooth dc, or sine waves in the lines."""
-    return where(machine_is_sine, 0.0, rectifier_ratios.SMOOTH_PEAK_RATIO, rectifier_ratios.SINE_PEAK_RATIO)
-
-
-def diode_peak_a(machine_dc_a, machine_peak_ratio):
-    """Peak current of each diode."""
-    return keep(rectifier.diode_peak_a(machine_dc_a, machine_peak_ratio), "diode peak")
+def diode_peak_a(machine_dc_a, machine_peak_over_dc):
+    """Peak current of each diode; unknown where the source is a bare ratio, which does not say the wave's shape."""
+    return keep(rectifier.diode_peak_a(machine_dc_a, machine_peak_over_dc), "diode peak")
 
 
 def frequency_low_hz(machine_poles, machine_low_speed_rpm):

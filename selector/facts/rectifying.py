@@ -20,11 +20,6 @@ def machine_dc_a(current_a):
     return current_a
 
 
-def diode_peak_a(current_a, machine_peak_over_dc):
-    """Peak current of each diode; unknown where the source is a bare ratio, which does not say the wave's shape."""
-    return keep(rectifier.diode_peak_a(current_a, machine_peak_over_dc), "diode peak")
-
-
 def first_moment_a(current_a, machine_short_circuit_a, machine_short_over_dc, machine_short_peak_over_dc):
     """Peak current of a diode in the first moment of a short on the dc side: sine waves behind the reactance.
 

@@ -41,6 +41,7 @@ class Control(Filling):
 
     def _take_field(self, low, high, field, used):
         missing = field & np.isnan(low) & ~np.isnan(used)
+        self.put("field_current_worked_out", missing * 1.0)
         for row in np.flatnonzero(missing):
             self.default("field current", shown(round(float(used[row]), 4), "A"), "A", "connections.csv or supplies.csv",
                          self._mask([row]), "What current does the field take at full field?")  # fmt: skip
@@ -69,6 +70,8 @@ class Control(Filling):
         used = np.where(judged, used_at / resistance, np.where(typical, used_at / rotor, stated))
         self.put("field_judged", judged * 1.0)
         self.put("field_used_a", used)
+        ohm = np.where(judged, resistance, np.where(typical, rotor, NAN))
+        self.put("field_at_highest_ohm", np.where(np.isnan(supply), ohm, NAN))
         self.put("field_limit_a", limit)
         guessed = own & np.isnan(design) & (~judged | by_voltage)
         self.default("voltage the field is made for", "that of its system", "", "supplies.csv", guessed, FIELD_QUESTION)

@@ -35,7 +35,7 @@ class Rectifying(Filling):
         is_sine = self.columns["machine_is_sine"] == 1
         smooth = np.isclose(self.columns["machine_line_ratio"], smooth_ratio, rtol=0, atol=1e-4)
         peak = np.where(is_sine, sine, np.where(smooth, ratio.SMOOTH_PEAK_RATIO, NAN))
-        self.put("machine_peak_over_dc", np.where(own, peak, NAN))
+        self.put("machine_peak_over_dc", np.where(self.columns["has_machine"] == 1, peak, NAN))
         self.put("machine_short_peak_over_dc", np.where(own & ~np.isnan(lines), sine, NAN))
 
     def _first_moment(self, own):

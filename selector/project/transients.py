@@ -7,6 +7,10 @@ from selector.project.values import NAN, fold, of_class, or_nan, shown, some, ty
 
 PULSE_QUESTION = "Has the machine's rectifier avalanche diodes, and what load dump does its maker give?"
 WITHSTAND_QUESTION = "What is the greatest voltage its maker allows, and for how long?"
+COIL_OF = {
+    "resistance": "What resistance has the coil at {}? Measure it, and write coil resistance [ohm] in nodes.csv.",
+    "inductance": "What inductance has the coil at {}? Measure it, and write coil inductance [H] in nodes.csv.",
+}
 WITHSTAND_OF = (
     "What is the greatest voltage the maker of {} allows, and for how long? Write withstand [V] in nodes.csv."
 )
@@ -270,6 +274,8 @@ class Transients(Filling):
     def _coils(self, freewheel):
         """The coil a diode lies across: of a node, or the field of the alternator; its current stands in for the row's."""
         inductance, resistance, current = (np.full(self.count, NAN) for _ in range(3))
+        feed, by_amperes = np.full(self.count, NAN), np.full(self.count, NAN)
+        by_current = np.zeros(self.count)
         stated = self.number("current_a")[1]
         guessed = {"field inductance": [], "field resistance": [], "field supply": []}
         for row in np.flatnonzero(freewheel):
@@ -279,12 +285,19 @@ class Transients(Filling):
                               "Write the coil's current, or leave the cell empty to have it worked out.")  # fmt: skip
             if coil is not None:
                 inductance[row], resistance[row] = coil
-                volts = self.columns["highest_v"][row]
+                feed[row] = volts = self.columns["highest_v"][row]
                 current[row] = volts / resistance[row] if stated[row] != stated[row] else stated[row]
                 if resistance[row] != resistance[row] and current[row] > 0:
                     resistance[row] = volts / current[row]
+                    by_current[row] = 1.0
+                for what, value in (("resistance", resistance[row]), ("inductance", inductance[row])):
+                    if value != value:
+                        asked = COIL_OF[what].format(self._coil_node(row)["node"])
+                        self.questions.setdefault(asked, []).append(int(row))
             elif (machine := self.field_machine(row)) is not None:
-                inductance[row], resistance[row], current[row] = self._field(machine, row, stated[row], guessed)
+                inductance[row], resistance[row], current[row], feed[row], by_amperes[row] = self._field(
+                    machine, row, stated[row], guessed
+                )
             else:
                 self.complain(row, "from", "no coil stands at either end",
                               "Write coil inductance [H] and coil resistance [ohm] of the node, or an alternator's node.")  # fmt: skip
@@ -299,6 +312,13 @@ class Transients(Filling):
                         self._rests_on(column, self._mask([row]))
         self.put("coil_inductance_h", inductance)
         self.put("coil_resistance_ohm", resistance)
+        fed_by_highest = [row for row, _, _ in guessed["field supply"]]
+        fed_by_highest += [row for row in np.flatnonzero(freewheel) if self._coil_at(row) is not None]
+        self.put("coil_feed_v", feed)
+        self.put("coil_fed_by_highest", self._mask(fed_by_highest) * 1.0)
+        self.put("coil_current_worked_out", (freewheel & np.isnan(stated)) * 1.0)
+        self.put("coil_resistance_by_current", by_current)
+        self.put("coil_resistance_by_a", by_amperes)
         high = self.high.get("current_a")
         self.columns["current_a"] = np.where(freewheel, current, self.columns["current_a"])
         if high is not None:
@@ -323,14 +343,18 @@ class Transients(Filling):
             self.default(what, shown(value, "V"), "V", "settings.csv", freewheel, self.settings.questions.get(what, ""))
 
     def _coil_at(self, row):
-        for node in (self.a[row], self.b[row]):
-            own = self.node_rows[node] if node >= 0 else None
-            if own is not None and (own["coil_inductance_h"] is not None or own["coil_resistance_ohm"] is not None):
-                return or_nan(own["coil_inductance_h"]), or_nan(own["coil_resistance_ohm"])
-        return None
+        """Inductance and resistance of the coil at either end; None where no node there says of one."""
+        own = self._coil_node(row)
+        return None if own is None else (or_nan(own["coil_inductance_h"]), or_nan(own["coil_resistance_ohm"]))
+
+    def _coil_node(self, row):
+        nodes = (self.node_rows[node] for node in (self.a[row], self.b[row]) if node >= 0)
+        return next((own for own in nodes if own["coil_inductance_h"] is not None
+                     or own["coil_resistance_ohm"] is not None), None)  # fmt: skip
 
     def _field(self, machine, row, stated, guessed):
-        """Inductance, resistance and current of an alternator's field, at the voltage it is fed from."""
+        """Inductance, resistance and current of an alternator's field, the voltage it is fed from, and the rated current
+        its resistance was worked out by at that voltage where that is the row's highest; unknown where it was not."""
         inductance, resistance = or_nan(machine["field_inductance_h"]), or_nan(machine["field_resistance_ohm"])
         rated, supply = or_nan(machine["field_current_a"]), or_nan(machine["field_supply_v"])
         if supply != supply:
@@ -339,14 +363,16 @@ class Transients(Filling):
         if inductance != inductance:
             inductance, shown_value = self._rotor("field inductance", "high")
             guessed["field inductance"].append((row, shown_value, "H"))
-        design = or_nan(machine["design_voltage_v"])
+        design, by_amperes = or_nan(machine["design_voltage_v"]), NAN
         if resistance != resistance and rated == rated:
+            if design != design and machine["field_supply_v"] is None:
+                by_amperes = rated
             resistance = (supply if design != design else design) / rated
         if resistance != resistance:
             resistance, shown_value = self._rotor("field resistance", "low")
             guessed["field resistance"].append((row, shown_value, "ohm"))
         current = stated if stated == stated else supply / resistance
-        return inductance, resistance, current
+        return inductance, resistance, current, supply, by_amperes
 
     # -- batteries ---------------------------------------------------------------------------------------------------
 

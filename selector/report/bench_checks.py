@@ -3,8 +3,10 @@
 from dataclasses import dataclass
 
 from selector.catalogue.reading import fold_key
+from selector.project.joints import printed_for
 from selector.project.values import or_nan, some
 from selector.report.conversion_text import not_yet, reverse_test_v
+from selector.report.joining import of_size, pull_row, pull_words
 from selector.report.result import part_of, plain
 
 NAN = float("nan")
@@ -251,8 +253,10 @@ def _joint(outcome, one):
                   warm - KELVIN, NAN, limit - KELVIN, "degC", _source(outcome, one, "splice"))  # fmt: skip
     force = one.result("pull_force_n")
     if force == force:
+        row, _ = pull_row(outcome, one)
         yield Reading(name, "a sample joint, same wires and tool", "pull test",
-                      "Pull steadily for a minute; it must hold.", NAN, force, NAN, "N")  # fmt: skip
+                      f"Pull steadily on its smallest wire for a minute; it must hold: {pull_words(outcome, one)}.",
+                      NAN, force, NAN, "N", "" if row is None else row["source"])  # fmt: skip
 
 
 def _shunt(outcome, one):
@@ -355,21 +359,15 @@ def _samples(outcome):
             wire = part_of(outcome, one, "conductor") if lug else None
             if lug and wire:
                 key = lug[0].keys[lug[1]], wire[0].keys[wire[1]]
-                area = float(wire[0].columns["area_mm2"][wire[1]])
-                used.setdefault(key, (area, []))[1].append(_name(outcome, one))
-    for (lug, wire), (area, names) in used.items():
-        row = _nearest_size(rows, area)
+                area, size = float(wire[0].columns["area_mm2"][wire[1]]), wire[0].words["size"][wire[1]]
+                used.setdefault(key, (area, size or key[1], []))[2].append(_name(outcome, one))
+    for (lug, wire), (area, size, names) in used.items():
+        row = printed_for(rows, area)
         if row is None:
             continue
         held = or_nan(row["held_s"])
         time = f"held for {plain(held)} s" if held == held else "pulled slowly"
         count = len(dict.fromkeys(names))
         yield Reading(f"a sample for {count} connection{'s' if count > 1 else ''}", f"{lug} on {wire}", "pull test",
-                      f"A sample of the same lug, wire and tool, {time}: {row['requirement']}, {row['size']}.",
+                      f"A sample of the same lug, wire and tool, {time}: {of_size(row, size, area)}.",
                       NAN, or_nan(row["least_force_n"]), NAN, "N", row["source"])  # fmt: skip
-
-
-def _nearest_size(rows, area_mm2, within=0.12):
-    """The row of this size, or of the one nearest to it by area; None where none is near."""
-    near = min(rows, key=lambda row: abs(row["area_mm2"] - area_mm2), default=None)
-    return near if near is not None and abs(near["area_mm2"] - area_mm2) <= within * area_mm2 else None

@@ -1,7 +1,7 @@
 """Lines of the explanation for joints, and for the leads a regulator senses and feeds by."""
 
 from selector.catalogue.reading import fold_key
-from selector.project.joints import LEADS, JoinsError, area_of, read_joins
+from selector.project.joints import LEADS, SAME_SIZE, JoinsError, area_of, printed_for, read_joins
 from selector.report.result import digits, in_unit, part_of, plain
 
 CODES = ("J16", "J17")
@@ -34,13 +34,58 @@ def joint_lines(outcome, one):
         yield "metal", f"{plain(float(first))} mm2 in all"
     yield "the joint gets", f"{result('joint_temperature_k', 'degC')}; it may reach {result('joint_limit_k', 'degC')}"
     if results.get("pull_force_n") == results.get("pull_force_n"):
-        test = outcome.settings.values["pull test"].upper()
-        yield "a sample must hold", f"{result('pull_force_n', 'N')} on its smallest wire ({test})"
+        yield "a sample must hold", f"{result('pull_force_n', 'N')} on its smallest wire ({pull_words(outcome, one)})"
+    elif crimped(outcome, one):
+        yield (
+            "a sample must hold",
+            f"not known: {outcome.settings.values['pull test']} prints nothing for its smallest wire",
+        )
     yield (
         "a sleeve grips",
         f"{result('joint_grip_m', 'mm')} at least: the lead picked, or the thinnest insulation sold on such a wire, or a "
         "tail's bare metal",
     )
+
+
+def crimped(outcome, one):
+    """Whether the splice of a joint is a crimp, which a pull test is meant for."""
+    part = part_of(outcome, one, "splice")
+    return part is not None and part[0].columns["is_crimped"][part[1]] == 1
+
+
+def pull_row(outcome, one):
+    """The row of pull_forces.csv that a joint's smallest wire is held to, and that wire; (None, None) where there is none."""
+    winding = outcome.places.columns["at_a_winding"][one.place] == 1
+    try:
+        sides = read_joins(
+            outcome.places.rows[one.place]["joins"] or "", outcome.catalogue.rows("conductors.csv"), winding
+        )
+    except JoinsError:
+        return None, None
+    smallest = min((wires for side in sides for wires in side), key=lambda wires: wires.area_mm2)
+    asked = fold_key(outcome.settings.values["pull test"])
+    rows = [
+        row for row in outcome.catalogue.rows("pull_forces.csv", joint="crimp") if fold_key(row["requirement"]) == asked
+    ]
+    return printed_for(rows, smallest.area_mm2), smallest
+
+
+def pull_words(outcome, one):
+    """Where the pull force of a joint is from: the test, the size printed there, and whether that is a larger one."""
+    row, wire = pull_row(outcome, one)
+    if row is None:
+        return outcome.settings.values["pull test"]
+    return of_size(row, wire.size, wire.area_mm2)
+
+
+def of_size(row, size, area_mm2):
+    """A row of pull_forces.csv in words; for a wire between two printed sizes it is the next larger one's.
+
+    >>> of_size({"requirement": "UL 486A", "size": "14 AWG", "area_mm2": 2.081}, "15 AWG", 1.65)
+    'UL 486A for 14 AWG, the next printed above 15 AWG'
+    """
+    words = f"{row['requirement']} for {row['size']}"
+    return words if row["area_mm2"] <= (1 + SAME_SIZE) * area_mm2 else f"{words}, the next printed above {size}"
 
 
 def control_lines(outcome, one):

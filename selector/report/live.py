@@ -37,11 +37,12 @@ def letters(index):
 
 @dataclass
 class Column:
-    """A helper column: what it shows, its formula template (None for stored values) and its values, one a row."""
+    """A helper column: what it shows, its formula template (None for stored values; a list where every row has a formula
+    of its own, or None) and its values, one a row."""
 
     name: Any
     inside: Any
-    template: str | None
+    template: Any
     values: Any = None
     group: str = "step"
 
@@ -170,6 +171,7 @@ class Live:
 
     rows : for every helper row the number of its connection in ``chosen``; first and last : rows of a connection
     at : name or (name, end) of a fact or column -> helper column number
+    reads : given columns of *Connections* that something of this kind follows
     """
 
     kind: Any
@@ -186,6 +188,7 @@ class Live:
     parts: dict = field(default_factory=dict)
     verdicts: dict = field(default_factory=dict)
     ends: dict = field(default_factory=dict)
+    reads: set = field(default_factory=set)
 
     @property
     def count(self):

@@ -44,8 +44,13 @@ WHERE_KNOWN = frozenset({
     "coil_resistance_ohm",
 })  # fmt: skip
 """Those shown only in a project that has them for some row."""
-FOLLOWS = ("has_peak", "has_short_peak", "touches_any", "touches_others", "laying_factor")
+FOLLOWS = ("has_peak", "has_short_peak", "touches_any", "touches_others", "laying_factor", "stated_current_a",
+           "has_stated_current", "has_drop_limit", "lead_length_m", "bar_limit_k", "joined_air_k", "field_used_a")  # fmt: skip
+"""Columns of a place that follow from given values."""
 LIVE_NAMES = frozenset({*(name for name, _ in GIVEN), *FOLLOWS})
+OF_MACHINE = ("phase lead", "rectifier")
+"""Kinds whose current is never less than what their machine's rating makes it."""
+UNSERVED = "✗ unserved"
 
 
 def key_of(name, end):
@@ -54,10 +59,47 @@ def key_of(name, end):
 
 @dataclass
 class Layout:
-    """Letters of the columns of *Connections*: ``given`` key -> (low, high or None), ``roles`` role -> letter."""
+    """Letters of the columns of *Connections*: ``given`` key -> (low, high or None), ``roles`` role -> letter.
+
+    results : fact -> letter; verdict and told : letters of the verdict and of what fails; rows : number of a place -> row
+    """
 
     given: dict = field(default_factory=dict)
     roles: dict = field(default_factory=dict)
+    results: dict = field(default_factory=dict)
+    verdict: str = ""
+    told: str = ""
+    rows: dict = field(default_factory=dict)
+
+
+def worked_out(layout, places, place, name, sheet=""):
+    """Formula of a coil's current or resistance that nobody stated, from the other and the voltage; None elsewhere."""
+    columns = places.columns
+
+    def cell(of):
+        return f"{sheet}{layout.given[of][0]}{layout.rows[place]}"
+
+    def over_highest(by):
+        return f'IF(AND(ISNUMBER({cell("highest_v")}),ISNUMBER({by})),{cell("highest_v")}/{by},"")'
+
+    if name == "current_a" and columns["field_current_worked_out"][place] == 1:
+        ohm = columns["field_at_highest_ohm"][place]
+        return None if ohm != ohm else over_highest(number_text(ohm))
+    volts, over = columns["coil_feed_v"][place], None
+    if name == "current_a" and columns["coil_current_worked_out"][place] == 1:
+        over = cell("coil_resistance_ohm")
+    elif name == "coil_resistance_ohm" and columns["coil_resistance_by_current"][place] == 1:
+        over = cell("current_a")
+    elif (
+        name == "coil_resistance_ohm"
+        and columns["coil_resistance_by_a"][place] == columns["coil_resistance_by_a"][place]
+    ):
+        over = number_text(columns["coil_resistance_by_a"][place])
+    if over is None or volts != volts:
+        return None
+    if columns["coil_fed_by_highest"][place] == 1:
+        return over_highest(over)
+    return f'IF(ISNUMBER({over}),{number_text(volts)}/{over},"")'
 
 
 class SheetCells:
@@ -97,23 +139,86 @@ class SheetCells:
         values = self.live.source.case_columns[key]
         label = (name, end)
         if key in self.layout.given:
-            return self._add(label, self._given(key, name, end, values), values, "given")
+            self.live.reads.add(key)
+            made = self._given(key, name, end, values)
+            if name == "current_a" and self.live.kind.name in OF_MACHINE:
+                made = self._at_least_worked_out(made)
+            return self._add(label, made, values, "given")
+        taken = self._taken(name)
+        if taken is not None:
+            return self._add(label, taken, values, "given")
         found = self._following(name, values) if name in FOLLOWS else None
         return self._add(label, found, values, "given")
 
     def _given(self, key, name, end, values):
-        low, high = self.layout.given[key]
-        reference = f"{CONNECTIONS}!${low}{CONNECTION}"
-        if high is not None:
-            places = self.live.places
-            index = np.array([one.place for one in self.live.chosen])[self.live.rows]
-            top = places.high[key][index]
-            upper = (values == top) & (places.columns[key][index] != top)
-            flag = self._add(("upper_end", name), None, upper * 1.0, "given")
-            reference = f"IF({flag.text}=1,{CONNECTIONS}!${high}{CONNECTION},{reference})"
+        reference = self._reference(key, name, key, values)
         shift = f"+{KELVIN}" if name.endswith("_k") else ""
         otherwise = self["ambient_k"].text if name == "hottest_k" else "NA()"
         return f"IF(ISNUMBER({reference}),{reference}{shift},{otherwise})"
+
+    def _reference(self, key, name, of, values):
+        """The cell of a given value, or of its upper end in the cases that have the upper end of the column ``of``."""
+        low, high = self.layout.given[key]
+        reference = f"{CONNECTIONS}!${low}{CONNECTION}"
+        if high is None:
+            return reference
+        places = self.live.places
+        index = self._places()
+        top = places.high.get(of, places.columns[of])[index]
+        upper = (values == top) & (places.columns[of][index] != top)
+        flag = self._add(("upper_end", name), None, upper * 1.0, "given")
+        return f"IF({flag.text}=1,{CONNECTIONS}!${high}{CONNECTION},{reference})"
+
+    def _places(self):
+        return np.array([one.place for one in self.live.chosen])[self.live.rows]
+
+    def _at_least_worked_out(self, current):
+        """The current of a machine's row: what is written, or what its rating makes it if that is more."""
+        worked = self._add(("worked_out_current_a", None), None, self._worked_out(), "given").text
+        return f"IF(ISNUMBER({worked}),MAX({worked},IFERROR({current},0)),{current})"
+
+    def _worked_out(self):
+        columns, index = self.live.places.columns, self._places()
+        rated = columns["machine_rated_current_a"][index]
+        return rated * (columns["machine_line_ratio"][index] if self.live.kind.name == "phase lead" else 1.0)
+
+    def _taken(self, name):
+        """Templates, one a row, of what comes from the picks of other rows: the greatest of their results now.
+
+        A row that nothing serves gives nothing. None where no row takes this column from others.
+        """
+        guards = [self.live.places.guards.get(place, {}).get(name) for place in self._places().tolist()]
+        if not any(guards):
+            return None
+        return [
+            None if own is None else f"MAX({','.join(self._result_of(own[0], row) for row in own[1])})"
+            for own in guards
+        ]
+
+    def _result_of(self, fact, place):
+        letter, row = self.layout.results.get(fact), self.layout.rows.get(place)
+        if letter is None or row is None:
+            return "NA()"
+        cell, verdict, told = (f"{CONNECTIONS}!${of}${row}" for of in (letter, self.layout.verdict, self.layout.told))
+        # a must that fails stands there without brackets
+        fails = f'{verdict}="{UNSERVED}",ISNUMBER(FIND(" ✗"," "&{told}))'
+        shift = f"+{KELVIN}" if fact.endswith("_k") else ""
+        return f"IF(OR({fails},NOT(ISNUMBER({cell}))),NA(),{cell}{shift})"
+
+    def still_assumed(self, name, place):
+        """Text that is 1 while a typical value of a place stands as first shown, 0 once something else is written there."""
+        if name not in self.layout.given:
+            return "1"
+        places, row = self.live.places, self.layout.rows[place]
+        (low, high), shift = self.layout.given[name], KELVIN if name.endswith("_k") else 0.0
+        ends = [(low, float(places.columns[name][place]))]
+        if high is not None and places.high[name][place] != ends[0][1]:
+            ends.append((high, float(places.high[name][place])))
+        formula = worked_out(self.layout, places, place, name, f"{CONNECTIONS}!")
+        same = [
+            f"{CONNECTIONS}!{at}{row}={formula or number_text(float(f'{value - shift:.12g}'))}" for at, value in ends
+        ]
+        return f"IF(AND({','.join(same)}),1,0)"
 
     def _following(self, name, values):
         """Template of what follows from given values, or None where it does not give what the program has."""
@@ -127,9 +232,12 @@ class SheetCells:
             template = f"IF({has}=0,0,IF(ISNUMBER({time}),IF({time}>{number_text(limit)},0,1),1))"
             expected = (~np.isnan(self._low("peak_current_a")) & ~(self._low("peak_time_s") > limit)) * 1.0
         elif name in ("touches_any", "touches_others"):
-            least = 1 if name == "touches_any" else 2
+            own_circuit = 3 if self.live.kind.name == "phase lead" else 2
+            least = 1 if name == "touches_any" else own_circuit
             template = f"IF({grouped}>={least},1,0)"
             expected = (self._low("grouped_with", True) >= least) * 1.0
+        elif name != "laying_factor":
+            return getattr(self, f"_follow_{name}")(values)
         else:
             apart, some = self._laying()
             expected = np.where(self._low("grouped_with", True) == 0, apart, some)
@@ -140,7 +248,59 @@ class SheetCells:
             return f"IF({grouped}=0,{lone.text},{bundled.text})"
         return template if np.array_equal(expected, values) else None
 
+    def _follow_stated_current_a(self, values):
+        """What the user states: what stands there, unless that is still what was shown for want of it."""
+        if self.live.kind.name not in OF_MACHINE:
+            return None
+        first = np.array([float(f"{value:.12g}") for value in self._low("current_a")])
+        shown = self._add(("current_first_shown_a", None), None, first, "given").text
+        stated = self._add(("current_first_stated_a", None), None, values, "given").text
+        cell = self._end_of("current_a", False)
+        return f"IF(ISNUMBER({cell}),IF({cell}={shown},{stated},{cell}),NA())"
+
+    def _follow_has_stated_current(self, values):
+        return f"IF(ISNUMBER({self['stated_current_a'].text}),1,0)" if self.live.kind.name in OF_MACHINE else None
+
+    def _follow_has_drop_limit(self, values):
+        asked = np.where(
+            np.isnan(self._low("drop_limit_v")), values, self.live.places.columns["asks_device"][self._places()]
+        )
+        always = self._add(("drop_limit_asked", None), None, asked, "given").text
+        return f"IF(ISNUMBER({self._end_of('drop_limit_v', False)}),1,{always})"
+
+    def _follow_lead_length_m(self, values):
+        """Both leads of a suppressor: its row's length, or the default where there is none."""
+        usual = np.where(np.isnan(self._low("length_m")), values, np.nan)
+        usual = np.where(np.isnan(usual), self.settings.number("suppressor lead length"), usual)
+        otherwise = self._add(("usual_lead_length_m", None), None, usual, "given").text
+        length = self._reference("length_m", "lead_length_m", "lead_length_m", values)
+        return f"IF(ISNUMBER({length}),{length},{otherwise})"
+
+    def _follow_bar_limit_k(self, values):
+        cell = self.layout.given.get(("terminal_limit_k", "from"), (None,))[0]
+        if cell is None or self.live.kind.name != "bus":
+            return None
+        self.live.reads.add(("terminal_limit_k", "from"))
+        cell = f"{CONNECTIONS}!${cell}{CONNECTION}"
+        return f"IF(ISNUMBER({cell}),{cell}+{KELVIN},NA())"
+
+    def _follow_joined_air_k(self, values):
+        """The joint's own air as it is now, at its warmest: what its wires are as warm as now stands in their rows."""
+        return f"MAX({self._end_of('ambient_k', False)},{self._end_of('ambient_k', True)})+{KELVIN}"
+
+    def _follow_field_used_a(self, values):
+        """The field's current, where it is fed by the row's own highest voltage."""
+        ohm = self.live.places.columns["field_at_highest_ohm"][self._places()]
+        if np.isnan(ohm).all():
+            return None
+        ohm = self._add(("field_at_highest_ohm", None), None, ohm, "given").text
+        fixed = self._add(("field_used_elsewhere_a", None), None, values, "given").text
+        self.live.reads.add("highest_v")
+        highest = self._end_of("highest_v", True)
+        return f"IF(ISNUMBER({ohm}),IF(ISNUMBER({highest}),{highest}/{ohm},NA()),{fixed})"
+
     def _end_of(self, name, upper):
+        self.live.reads.add(name)
         low, high = self.layout.given[name]
         return f"{CONNECTIONS}!${high if upper and high is not None else low}{CONNECTION}"
 

@@ -52,6 +52,7 @@ class Summary:
     least: int
     tightest: int
     unsettled: int
+    assumed: int
 
 
 def add_checks(live, cells):
@@ -191,7 +192,29 @@ def summarise(live, checks, cells, statuses):
         if status == "incomplete" and (plain[first : last + 1] == "served").all():
             unsettled[first : last + 1] = 1.0
     settled = _plus(helper, ("unsettled", None), None, unsettled)
-    return Summary(failing, unknown, missing, told, least, tightest, settled)
+    return Summary(failing, unknown, missing, told, least, tightest, settled, _assumed(live, musts, cells))
+
+
+def _assumed(live, musts, cells):
+    """Column with the number of musts that fail and rest on a value nobody stated."""
+    leaves, helper = live.numbers.registry.leaves, live.helper
+    places = [one.place for one in live.chosen]
+    typical = [live.places.typical_inputs.get(places[i], frozenset()) for i in live.rows]
+    pieces, values = [], np.zeros(live.count)
+    for own in musts if any(typical) else ():
+        read = frozenset().union(*(leaves(name) for name in own.check.reads))
+        rests = [sorted(read & names) for names in typical]
+        if not any(rests):
+            continue
+        texts = [
+            f"MAX({','.join(cells.still_assumed(name, places[i]) for name in names)})" if names else None
+            for names, i in zip(rests, live.rows, strict=True)
+        ]
+        flags = np.array([float(bool(names)) for names in rests])
+        flag = helper.add(("rests_on_assumed", own.check.code), texts, flags, "summary")
+        pieces.append(f'IF({letters(own.status)}{ROW}="fail",{flag.text},0)')
+        values = values + (own.status_values == "fail") * flags
+    return _plus(helper, ("musts_failing_assumed", None), "+".join(pieces) or None, values)
 
 
 def _span(first, last):

@@ -39,6 +39,13 @@ def machine_lines(outcome, one):
         yield "at least, if its reactance limits it", f"{plain(REACTANCE_LIMITED_LINE_RATIO * rated)} A"
     if lines == 3:
         yield "rms in each winding", f"{plain(results.get('winding_rms_a'))} A"
+    mean, rms, peak, ripple = (
+        results.get(f"{name}_a") for name in ("diode_average", "diode_rms", "diode_peak", "ripple_rms")
+    )
+    known = peak is not None and peak == peak
+    peaks = f"{plain(peak)} A at its peak" if known else "peak not known: a ratio does not say the wave's shape"
+    yield "each diode carries", f"{plain(mean)} A mean, {plain(rms)} A rms, {peaks}"
+    yield "ripple that goes into the battery", f"{plain(ripple)} A rms"
     stated = columns["stated_current_a"][i]
     if one.kind.name == "phase lead" and stated < ratio * rated:
         yield "you state", f"{plain(stated)} A in each line, less than that: {plain(ratio * rated)} A is used"

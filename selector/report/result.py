@@ -30,6 +30,7 @@ RESULTS = {
     "diode_average": ("diode_average_a", "A"),
     "diode_rms": ("diode_rms_a", "A"),
     "diode_peak": ("diode_peak_a", "A"),
+    "ripple_rms": ("ripple_rms_a", "A"),
     "diode_loss": ("diode_loss_w", "W"),
     "module_loss": ("module_loss_w", "W"),
     "sink_temperature": ("sink_k", "degC"),
@@ -63,16 +64,18 @@ _LEAD = ("conductor_temperature", "voltage_drop", "peak_drop", "surface_temperat
 PARTS_ORDER = (
     "protection", "conductor", "lug", "splice", "sleeve", "rectifier", "heatsink", "suppressor", "diode", "shunt", "busbar",
 )  # fmt: skip
+_MACHINE = (
+    "line_rms", "winding_rms", "diode_average", "diode_rms", "diode_peak", "ripple_rms", "frequency_low", "frequency_high",
+)  # fmt: skip
 _RECTIFIER = (
-    "line_rms", "winding_rms", "diode_average", "diode_rms", "diode_peak", "frequency_low", "frequency_high", "diode_loss",
-    "module_loss", "sink_temperature", "case_temperature", "junction_temperature", "heat_share_low", "heat_share_high",
+    *_MACHINE, "diode_loss", "module_loss", "sink_temperature", "case_temperature", "junction_temperature", "heat_share_low", "heat_share_high",
 )  # fmt: skip
 _PULSE = ("pulse_current", "pulse_energy", "pulse_time", "clamping_voltage", "clamping_heated", "begins_at",
           "clamping_at_rating", "stand_off", "energy_share")  # fmt: skip
 _RELEASE = ("release_time", "release_time_zener", "release_time_suppressor", "stored_energy",
             "released_energy_suppressor", "switch_voltage_suppressor")  # fmt: skip
 ALWAYS_SHOWN = {
-    "cable": _LEAD, "control wire": _LEAD, "rectifier": _RECTIFIER, "suppressor": _PULSE, "freewheel": _RELEASE,
+    "cable": _LEAD, "control wire": _LEAD, "phase lead": _MACHINE, "rectifier": _RECTIFIER, "suppressor": _PULSE, "freewheel": _RELEASE,
 }  # fmt: skip
 """Results every connection of a kind has, null where they are not known; any other is there when it is."""
 BESIDE_LINES = ("suppressor", "freewheel")
@@ -419,7 +422,11 @@ def _assumed(outcome, one):
     registry = outcome.chooser.registry_of(one.kind.name)
     failing = [check for check, status, *_ in one.verdicts if check.must and STATUS_WORDS[status] == "fail"]
     for column, question in inputs.items():
-        if question and not column.endswith("hottest_k") and any(check.rests_on((column,), registry) for check in failing):
+        if (
+            question
+            and not column.endswith("hottest_k")
+            and any(check.rests_on((column,), registry) for check in failing)
+        ):
             yield question
 
 

@@ -8,7 +8,17 @@ import numpy as np
 from selector import glossary
 from selector.cell import number_text
 from selector.report.live import letters
-from selector.report.live_cells import CONNECTIONS, GIVEN, KELVIN, NONE, OF_THE_WAY, WHERE_KNOWN, Layout, key_of
+from selector.report.live_cells import (
+    CONNECTIONS,
+    GIVEN,
+    KELVIN,
+    NONE,
+    OF_THE_WAY,
+    WHERE_KNOWN,
+    Layout,
+    key_of,
+    worked_out,
+)
 from selector.report.live_checks import INCOMPLETE, KELVIN_SHARE, SERVED, UNSERVED
 from selector.report.numbers import twelve
 from selector.report.package import Formula, Sheet
@@ -21,8 +31,9 @@ HEAD, FIRST = 4, 5
 NOT_HERE = "–"
 UNKNOWN_WORD = "unknown"
 HOW = (
-    "Change a yellow value or choose another part (blue): results, margins and verdicts follow. What comes from other "
-    "rows (summed currents, faults) stays as it was. Grey: the device of another row. "
+    "Change a yellow value or choose another part (blue): results, margins and verdicts follow, clamping voltages and "
+    "wire temperatures in other rows too. Summed currents and faults stay as they were. A coil's current that is not "
+    "yellow is voltage over resistance: write over it to state your own. Grey: the device of another row. "
     "Where nothing fits, the nearest fit stands here."
 )
 HEADERS = {
@@ -95,7 +106,7 @@ MARGINS = (
 class Entry:
     """One connection on the sheet: its row, and where its live cells stand."""
 
-    one: object
+    one: Any
     row: int
     live: object = None
     number: int = 0
@@ -142,6 +153,10 @@ def plan(outcome, values_only):
     layout = Layout(
         {key_of(name, end): (at["given", name, end, False], at.get(("given", name, end, True))) for name, end in given},
         {role: at["role", role] for role in roles},
+        {r[0]: at["result", r[0]] for r in shown},
+        at["verdict"],
+        at["told"],
+        {entry.one.place: entry.row for entry in entries},
     )
     return Plan(layout, given_columns, roles, entries, shown, at, {})
 
@@ -175,7 +190,7 @@ def fill(outcome, plan, values_only):
         cells += [
             _of_the_way(outcome, plan, entry, by_place, column[0])
             if column[0] in OF_THE_WAY
-            else _given(outcome, entry, *column)
+            else _given(outcome, plan, entry, *column, values_only)
             for column in plan.given
         ]
         cells += [_pick(outcome, plan, entry, role, by_place, values_only) for role in plan.roles]
@@ -238,7 +253,7 @@ def _identity(outcome, entry, key):
     return outcome.places.rows[entry.one.place].get(key) or "", TEXT
 
 
-def _given(outcome, entry, name, end, upper):
+def _given(outcome, plan, entry, name, end, upper, values_only):
     places, i = outcome.places, entry.one.place
     key = key_of(name, end)
     low = float(places.columns[key][i])
@@ -252,7 +267,12 @@ def _given(outcome, entry, name, end, upper):
     unit = shown_unit(glossary.entry(name).unit)
     if name.endswith("_k"):
         value = value - KELVIN
-    return None if value != value else twelve(value), number(unit, GIVEN_FILL)
+    value = None if value != value else twelve(value)
+    formula = None if values_only or upper else worked_out(plan.layout, places, i, name)
+    if formula is not None:
+        return Formula(formula, "" if value is None else value), number(unit)
+    followed = entry.live is None or key in entry.live.reads or values_only
+    return value, number(unit, GIVEN_FILL) if followed else number(unit)
 
 
 def _of_the_way(outcome, plan, entry, by_place, name):
@@ -368,11 +388,15 @@ def _verdict(plan, entry):
     unknown, unsettled = values_of(entry, s.unknown), values_of(entry, s.unsettled)
     bad = sum(missing) + sum(failing)
     # where a typical value stands in for what nobody stated, what fails by it is not settled
-    failed = INCOMPLETE if entry.one.waits else UNSERVED
-    value = failed if bad > 0 else INCOMPLETE if sum(unknown) + sum(unsettled) > 0 else SERVED
+    assumed = values_of(entry, s.assumed)
+    hard = bad - sum(assumed)
+    failed = INCOMPLETE if entry.one.waits and hard > 0 else UNSERVED  # other parts than those shown might do
+    open_ = sum(unknown) + sum(unsettled) + sum(assumed)
+    value = failed if hard > 0 else INCOMPLETE if open_ > 0 else SERVED
+    soft = f"SUM({span(entry, s.assumed)})"
     text = (
-        f'IF(SUM({span(entry, s.missing)})+SUM({span(entry, s.failing)})>0,"{failed}",'
-        f'IF(SUM({span(entry, s.unknown)})+SUM({span(entry, s.unsettled)})>0,"{INCOMPLETE}","{SERVED}"))'
+        f'IF(SUM({span(entry, s.missing)})+SUM({span(entry, s.failing)})-{soft}>0,"{failed}",'
+        f'IF(SUM({span(entry, s.unknown)})+SUM({span(entry, s.unsettled)})+{soft}>0,"{INCOMPLETE}","{SERVED}"))'
     )
     entry.cells["verdict"] = value
     told = values_of(entry, s.told)

@@ -104,6 +104,8 @@ def heading(column):
         return f"{name[1]}: {words} [{unit}]"
     if name[0] == "upper_end":
         return f"{glossary.entry(name[1]).label}: upper value [{glossary.YES}]"
+    if name[0] == "rests_on_assumed":
+        return f"{name[1]}: {glossary.entry(name[0]).label} [{glossary.YES}]"
     if name[0] == "connection":
         return "Connection"
     if name[0] == "case":
@@ -142,9 +144,12 @@ def _chunks(live, styles):
             pieces.append(f'<c r="{place}" s="{style}" t="inlineStr"><is><t xml:space="preserve">{_FILL}</t></is></c>')
             fills.append([escape(clean(value)) for value in column.values])
             continue
-        formula = "" if column.template is None else f"<f>{escape(column.template)}</f>"
+        own = isinstance(column.template, list)
+        formula = _FILL if own else "" if column.template is None else f"<f>{escape(column.template)}</f>"
         style = bold if column.group in ("fact", "summary") else plain
         pieces.append(f'<c r="{place}" s="{style}"{_FILL}>{formula}<v>{_FILL}</v></c>')
+        if own:
+            values = [values[0], [f"<f>{escape(text)}</f>" if text else "" for text in column.template], values[1]]
         fills += values
     template = "".join(pieces)
     return _rows(live, top, template, fills)

@@ -1,5 +1,6 @@
 """What explanations and findings say of pulses, suppressors and released coils."""
 
+from selector import glossary
 from selector.choosing.checks import FAIL, UNKNOWN
 from selector.report.result import digits, plain
 
@@ -271,7 +272,19 @@ def _too_much(outcome):
             continue
         name, results = outcome.places.names[one.place], one.results
         most = int(max(outcome.candidates["suppressors"].columns["number"]))
+        head, cure = "Nothing fits. The pulse is", TOO_MUCH_CURE
+        if one.status != "unserved":  # what it fails by rests on a value nobody stated
+            assumed = sorted(glossary.entry(name).label.casefold() for name in _assumed(outcome, one))
+            head = f"Not settled: nothing fits what is only assumed here ({', '.join(assumed)}). The pulse would be"
+            cure = f"Find that out and state it. If it stays so: {cure[0].lower()}{cure[1:]}"
         yield ("T02", "must", [name], [], digits(results.get("pulse_energy_j")), None, "J",
-               f"Nothing fits. The pulse is {_known(results.get('pulse_energy_j'), 'J')} and "
+               f"{head} {_known(results.get('pulse_energy_j'), 'J')} and "
                f"{_known(results.get('pulse_current_a'), 'A')}; more than {most} matched suppressors in parallel share nothing.",
-               TOO_MUCH_CURE)  # fmt: skip
+               cure)  # fmt: skip
+
+
+def _assumed(outcome, one):
+    """What a row takes as typical and its failing checks rest on."""
+    leaves = outcome.chooser.registry_of(one.kind.name).leaves
+    read = {leaf for miss in one.misses for check, _, _ in miss.fails for name in check.reads for leaf in leaves(name)}
+    return outcome.places.typical_inputs.get(one.place, set()) & read

@@ -361,7 +361,7 @@ class Joint(Spot):
 
     def __init__(self, tables, project, row, rule, settings):
         super().__init__(tables, project, row, rule, settings)
-        at_winding = self.is_alternator(row["from"])
+        self.at_winding = at_winding = self.is_alternator(row["from"])
         if self.hot is None and at_winding:
             lead_out = self.setting("winding lead-out temperature") + ZERO
             self.hot = (lead_out, lead_out)
@@ -453,8 +453,8 @@ def j15(case, sleeve, **_):
     return case.warmth, sleeve["rating"]
 
 
-def splices(tables):
-    """The splices in order of preference, with what their method is like."""
+def splices(tables, at_winding=False):
+    """The splices in order of preference, with what their method is like; at a winding solder comes last."""
     methods = {m["joining method"]: m for m in reading.rows_of("joining_methods.csv")}
     found = []
     for place, row in enumerate(reading.rows_of("splices.csv")):
@@ -465,7 +465,7 @@ def splices(tables):
             limit = softens_at
         one = {
             "key": row["splice"], "place": place, "method": row["method"], "kind": method["kind"],
-            "crimped": method["kind"].startswith("crimp"), "barreled": method["kind"] not in ("braze", "weld"),
+            "crimped": method["kind"].startswith("crimp"), "barreled": method["kind"].startswith("crimp") or yes(row["insulated"]),
             "least": number(row["least area [mm2]"]), "greatest": number(row["greatest area [mm2]"]),
             "bore": number(row["bore [mm]"]), "barrel": number(row["barrel diameter [mm]"]),
             "metals": ["copper"] if row["metal"] != "aluminium" else ["aluminium"],
@@ -476,7 +476,9 @@ def splices(tables):
             "holds": yes(method["sole joint where it vibrates"]),
         }  # fmt: skip
         found.append(one)
-    kinds = ("crimp", "crimp and solder", "solder", "braze", "weld")
+    kinds = ["crimp", "crimp and solder", "solder", "braze", "weld"]
+    if at_winding:
+        kinds.append(kinds.pop(2))
 
     def order(s):
         bore = math.inf if s["bore"] is None else s["bore"]
@@ -1420,7 +1422,7 @@ class Reading(reading.Reading):
     def _joint(self, place, row, good, exotic, waived=()):
         self._joined_lead(place, row)
         self._warmed_joint(place, row)
-        for splice in self.offered(self.tables.splices, row, "splice"):
+        for splice in self.offered(self.tables.splices_in_order[place.at_winding], row, "splice"):
             if self.worst(OF_SPLICE, (place,), splice=splice) not in good:
                 continue
             if row.get("sleeve") == "none":
@@ -1479,5 +1481,6 @@ class Tables(reading.Tables):
         self.conductors = reading.rows_of("conductors.csv", folder)
         self.pulses = reading.rows_of("pulses.csv", folder)
         self.splices = splices(self)
+        self.splices_in_order = {False: self.splices, True: splices(self, at_winding=True)}
         self.bridges, self.sinks = bridges(folder), sinks(folder)
         self.suppressors, self.diodes = suppressors(folder), diodes(folder)

@@ -109,6 +109,19 @@ def test_the_clamp_of_a_suppressor_counts_in_place_of_the_load_dump(tmp_path):
     )
 
 
+# Without its resistance nobody can say what a coil takes: that is the question, in words a reader can act on.
+def test_a_coil_without_its_resistance_asks_for_it_first(tmp_path):
+    row = diode(tmp_path / "a", None, {"coil inductance [H]": "0.9"})
+    assert row["status"] == "incomplete"
+    assert row["questions"][0] == (
+        "What resistance has the coil at coil? Measure it, and write coil resistance [ohm] in nodes.csv."
+    )
+    stated = diode(tmp_path / "b", {"current [A]": "0.2"}, {"coil inductance [H]": "0.9"})
+    assert stated["status"] == "served" and not any("resistance" in asked for asked in stated["questions"])
+    (asked,) = [q for q in diode(tmp_path / "c", None, {"coil resistance [ohm]": "180"})["questions"] if "coil" in q]
+    assert asked.startswith("What inductance has the coil at coil?")
+
+
 def test_how_often_a_coil_is_let_go_lowers_the_mean(tmp_path):
     coil = {"coil inductance [H]": "0.5", "coil resistance [ohm]": "280"}
     often = diode(tmp_path / "a", None, coil)

@@ -4,7 +4,9 @@ import math
 
 import pytest
 
+from selector import pipeline
 from selector.errors import ProjectError
+from selector.report.text import explain_text
 from tests.choosing.projects import check, part, pick
 
 ALTERNATOR = {"node": "alternator", "type": "alternator", "rated current [A]": "220", "poles": "12",
@@ -60,6 +62,26 @@ def test_a_reactance_limited_machine_by_its_own_ratio(tmp_path):
 
 def test_the_ratio_can_be_set(tmp_path):
     assert lead_of(tmp_path, alternator={"source model": "0.881"})["results"]["line_rms"] == pytest.approx(0.881 * 220)
+
+
+# Over the dc current of 220 A, three phases: a third in each diode's mean, line rms over root 2, peak 1 (stiff) or pi/3
+# (reactance), ripple 4.2 % rms (key rectifier-textbook). A bare ratio does not say the shape, so no peak.
+@pytest.mark.parametrize("model, line, peak", [
+    ("stiff", math.sqrt(2 / 3), 1.0), ("reactance-limited", math.pi / (3 * math.sqrt(2)), math.pi / 3), ("0.85", 0.85, None),
+])  # fmt: skip
+def test_leads_and_rectifier_say_the_same_of_diodes_and_ripple(tmp_path, model, line, peak):
+    files = project(alternator={"source model": model})
+    data = pick(tmp_path, files)["by_name"]
+    outcome = pipeline.run(tmp_path)
+    for name in ("leads", "bridge"):
+        results = data[name]["results"]
+        assert results["diode_average"] == pytest.approx(220 / 3)
+        assert results["diode_rms"] == pytest.approx(220 * line / math.sqrt(2))
+        assert results["diode_peak"] == (None if peak is None else pytest.approx(220 * peak))
+        assert results["ripple_rms"] == pytest.approx(220 * 0.042, rel=2e-3)
+        told = explain_text(outcome, next(one for one in outcome.chosen if outcome.places.names[one.place] == name))
+        assert "each diode carries: 73.33 A mean" in told and "ripple that goes into the battery: 9.2" in told
+        assert ("peak not known" in told) == (peak is None)
 
 
 @pytest.mark.parametrize("words", ["soft", "0.1", "2.5"])

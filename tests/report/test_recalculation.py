@@ -28,6 +28,18 @@ INNER = re.compile(r"^(chord|other end|residual)")
 @pytest.fixture(scope="module")
 def recalculate(tmp_path_factory):
     """A function of a workbook's path: the path of the same workbook with every cell worked out anew."""
+    run = runner(tmp_path_factory)
+    return lambda path: run([path])[path.name]
+
+
+@pytest.fixture(scope="module")
+def recalculate_all(tmp_path_factory):
+    """The same for several at once: a function of their paths that gives name -> path."""
+    return runner(tmp_path_factory)
+
+
+def runner(tmp_path_factory):
+    """Start LibreOffice with a profile of its own, so that it works out every cell on loading; skips without it."""
     office = shutil.which("soffice") or shutil.which("libreoffice")
     if office is None:
         pytest.skip("LibreOffice is not installed")
@@ -35,11 +47,12 @@ def recalculate(tmp_path_factory):
     (profile / "user").mkdir()
     (profile / "user" / "registrymodifications.xcu").write_text(ALWAYS, encoding="utf-8")
 
-    def run(path):
+    def run(paths):
         out = tmp_path_factory.mktemp("recalculated")
         command = [office, f"-env:UserInstallation=file://{profile}", "--headless", "--convert-to", "xlsx"]
-        subprocess.run([*command, "--outdir", str(out), str(path)], check=True, capture_output=True, timeout=300)
-        return out / path.name
+        command += ["--outdir", str(out), *map(str, paths)]
+        subprocess.run(command, check=True, capture_output=True, timeout=300 * len(paths))
+        return {path.name: out / path.name for path in paths}
 
     return run
 
