@@ -40,6 +40,8 @@ WHERE_KNOWN = frozenset({
     "coil_resistance_ohm",
 })  # fmt: skip
 """Those shown only in a project that has them for some row."""
+SHOWN_IN = {"dump_time_s": ("ms", 1000.0)}
+"""Given values shown in another unit than the program's own, as the project has them: unit, and how many make one."""
 FOLLOWS = ("has_peak", "has_short_peak", "touches_any", "touches_others", "laying_factor")
 LIVE_NAMES = frozenset({*(name for name, _ in GIVEN), *FOLLOWS})
 
@@ -107,7 +109,7 @@ class SheetCells:
             upper = (values == top) & (places.columns[key][index] != top)
             flag = self._add(("upper_end", name), None, upper * 1.0, "given")
             reference = f"IF({flag.text}=1,{CONNECTIONS}!${high}{CONNECTION},{reference})"
-        shift = f"+{KELVIN}" if name.endswith("_k") else ""
+        shift = f"+{KELVIN}" if name.endswith("_k") else f"/{SHOWN_IN[name][1]:g}" if name in SHOWN_IN else ""
         otherwise = self["ambient_k"].text if name == "hottest_k" else "NA()"
         return f"IF(ISNUMBER({reference}),{reference}{shift},{otherwise})"
 

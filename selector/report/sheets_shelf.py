@@ -15,7 +15,7 @@ from selector.report.shelf import (
     refused_of,
     to_buy_of,
 )
-from selector.report.styles import HINT, STRONG, TEXT, number
+from selector.report.styles import ASIDE, STRONG, TEXT, number
 
 REFUSED = {"AMBIGUOUS": "may be several", "UNREAD": "not understood", "CONDITION": "its condition",
            "LENGTH": "too short", "OVERSIZE": "far larger", "FIT": "no part to go with it"}  # fmt: skip
@@ -184,4 +184,4 @@ def refused(shelf):
 
 def _nothing(sheet, text):
     if len(sheet.rows) < FIRST:
-        sheet.add((text, HINT))
+        sheet.add((text, ASIDE))
