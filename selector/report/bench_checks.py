@@ -138,7 +138,7 @@ def _in_service(outcome, one):
                       and _place(outcome, row, "current_a") == _place(outcome, row, "current_a")), default=(NAN, ""))  # fmt: skip
     if not most < own:
         return NAN, ""
-    return most, f" The row is sized for a device of {plain(own)} A; no more flows than in {name}."
+    return most, f" The row is sized for a device of {plain(own)} A; taken here is what flows in {name}."
 
 
 def _at_battery(outcome, one):

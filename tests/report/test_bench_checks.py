@@ -158,7 +158,7 @@ def test_a_measured_limit_settles_a_conversion_s_unknown(machine, tmp_path, reca
 
 
 def test_a_joint_of_grounds_is_read_at_what_may_flow(tmp_path):
-    """It is sized for its device's rating; no more flows in service than in the row at the battery, 60 A."""
+    """It is sized for its device's rating; in service it is taken to carry what the row at the battery does, 60 A."""
     rows = {
         "connections.csv": [["connection", "kind", "from", "to", "zone", "current [A]", "length [m]", "return"],
                             ["plus", "cable", "battery", "bus", "cabin", "60", "1", "single"],
@@ -173,7 +173,7 @@ def test_a_joint_of_grounds_is_read_at_what_may_flow(tmp_path):
     (plus,), (minus,) = of(outcome, "plus", "voltage drop"), of(outcome, "minus", "voltage drop")
     rating = minus.at_a
     assert rating > 60 and minus.flows == 60 and math.isnan(plus.flows)
-    assert f"sized for a device of {rating:g} A; no more flows than in plus" in minus.how
+    assert f"sized for a device of {rating:g} A; taken here is what flows in plus" in minus.how
     write_workbook(outcome, tmp_path / "boat.xlsx")
     stored = openpyxl.load_workbook(tmp_path / "boat.xlsx", data_only=True)["Bench checks"]
     row = next(
