@@ -170,7 +170,7 @@ def refused(shelf):
         part = row["part"] or texts[row["stock_line"]]
         cells = []
         for value in (row["actual"], row["limit"]):
-            look = number(row["unit"]) if isinstance(value, (int, float)) else TEXT
+            look = number(row["unit"] or "figure") if isinstance(value, (int, float)) else TEXT
             cells.append((NOT_HERE if value is None else value, look))
         said = [row["connection"] or "everywhere", row["role"] or NOT_HERE, REFUSED.get(row["code"], row["code"])]
         words = [(str(v), w) for (v, look), w in zip(cells, widths[5:7], strict=True) if look is TEXT]

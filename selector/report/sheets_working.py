@@ -191,7 +191,10 @@ def _head(live, styles):
     def text(place, value, style):
         return f'<c r="{place}" s="{style}" t="inlineStr"><is><t>{escape(clean(value))}</t></is></c>'
 
-    rows = [f'<row r="1">{text("A1", live.title, title)}</row>', f'<row r="2">{text("A2", words, hint)}</row>']
+    rows = [
+        f'<row r="1" ht="21" customHeight="1">{text("A1", live.title, title)}</row>',
+        f'<row r="2">{text("A2", words, hint)}</row>',
+    ]
     third = "".join(text(f"{letters(i)}3", _inside(column), band) for i, column in enumerate(columns))
     fourth = "".join(text(f"{letters(i)}4", heading(column), head) for i, column in enumerate(columns))
     rows.append(f'<row r="3" ht="40" customHeight="1">{third}</row><row r="4" ht="66" customHeight="1">{fourth}</row>')

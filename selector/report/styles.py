@@ -28,13 +28,13 @@ FORMATS = {
     "conductors": "0",
     "whole": "0",
     "figure": "[>=100]0.0;[>=1]0.0##;0.000#",
-    "difference": "[=0]0;0.0E+00",
+    "difference": "[=0]0;[<1]0.0E+00;0.0E+00",
     "about": "[>=1000]0;[>=10]0.0#;0.0##",
     "band": '[>=99999999]"no end";General',
 }
 """What is shown of a number, three or four digits that count; the cell keeps all of them."""
 GAP = "_)"
-"""Room behind a number, so that it does not run into the words of the next column."""
+"""Room behind a number, or a word in its place, so that it does not run into the words of the next column."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -57,7 +57,10 @@ class Look:
         if not self.unit:
             return "General"
         shown = FORMATS.get(self.unit, FORMATS["figure"])
-        return shown if self.unit == "band" else ";".join(part + GAP for part in shown.split(";"))
+        if self.unit == "band":
+            return shown
+        parts = shown.split(";") if ";" in shown else [shown, f"-{shown}", shown]
+        return ";".join(part + GAP for part in (*parts, "@"))
 
 
 TITLE = Look(bold=True, size=14, edge=False)
