@@ -20,13 +20,13 @@ def register(tables_app):
 def tables_merge(
     datasheet: Annotated[Path, typer.Argument(metavar="DATASHEET", help="Datasheet: CSV of any kind, .xlsx, or PDF.")],
     into: Annotated[str, typer.Option("--into", metavar="TABLE", help="Table to merge into, such as fuses.")],
-    more: Annotated[
-        list[Path] | None, typer.Argument(metavar="[PROJECT]...", help="More projects for --effect.")
-    ] = None,
+    more: Annotated[list[Path] | None, typer.Argument(metavar="PROJECT", help="More projects for --effect.")] = None,
     map_file: Annotated[
         Path | None,
         typer.Option(
-            "--map", help="Map of its columns to ours; made when missing. Default maps/TABLE beside the table."
+            "--map",
+            metavar="FILE.csv",
+            help="Map of its columns to ours; made when missing. Default maps/TABLE beside the table.",
         ),
     ] = None,
     source: Annotated[
@@ -215,7 +215,7 @@ def tables_undo(tables: TablesFolder = None, json_out: JsonFlag = False) -> None
 
 def tables_uses(
     part: Annotated[str, typer.Argument(metavar="PART", help="Key of a row of any table.")],
-    projects: Annotated[list[Path], typer.Argument(metavar="PROJECT...", help="Projects to look through.")],
+    projects: Annotated[list[Path], typer.Argument(metavar="PROJECT", help="Projects to look through.")],
     tables: TablesFolder = None,
     json_out: JsonFlag = False,
 ) -> None:

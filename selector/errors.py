@@ -5,6 +5,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 _LONGEST_QUOTE = 60
+_NEAR, _NEAR_WITH_ANOTHER_FIRST_LETTER = 0.65, 0.75
+"""How alike two names must be; a slip seldom falls on the first letter."""
 
 
 def quoted(text):
@@ -22,6 +24,8 @@ def nearest(name, known):
     'length'
     >>> nearest("colour", ["length", "current"])
     ''
+    >>> nearest("fridge", ["bridge ac"])  # another word, not a slip
+    ''
     """
     by_fold = {}
     for candidate in known:
@@ -31,8 +35,11 @@ def nearest(name, known):
         return ""
     if wanted in by_fold:
         return by_fold[wanted]
-    found = difflib.get_close_matches(wanted, by_fold, n=1, cutoff=0.65)
-    return by_fold[found[0]] if found else ""
+    for found in difflib.get_close_matches(wanted, by_fold, n=3, cutoff=_NEAR):
+        alike = difflib.SequenceMatcher(None, found, wanted).ratio()
+        if found[0] == wanted[0] or alike >= _NEAR_WITH_ANOTHER_FIRST_LETTER:
+            return by_fold[found]
+    return ""
 
 
 @dataclass(frozen=True)

@@ -40,12 +40,12 @@ def not_a_number(text, decimal):
         return UnitError("the number is missing", _PLAIN.partition(",")[0] + ".")
     if re.fullmatch(rf"[+-]?[1-9]\d{{0,2}}(?:{re.escape(other)}\d{{3}})+", text):
         known = "a decimal point" if decimal == "." else "a decimal comma"
-        return UnitError(f"{quoted(text)} is not a number here: numbers in this file have {known}",
+        return UnitError(f"{quoted(text)} is not a number here: the mark is {known}",
                          f"Write {text.replace(other, '')} for thousands, {text.replace(other, decimal, 1)} for a "
                          "fraction.")  # fmt: skip
     if re.fullmatch(rf"[+-]?\d*{re.escape(other)}\d+( ?\D*)?", text):
         known = "a decimal point" if decimal == "." else "a decimal comma"
-        return UnitError(f"{quoted(text)} is not a number here: numbers in this file have {known}",
+        return UnitError(f"{quoted(text)} is not a number here: the mark is {known}",
                          f"Write {text.replace(other, decimal)}, or without thousands marks.")  # fmt: skip
     if re.match(r"\d{4}-\d\d-\d\d", text):
         return UnitError(f"{quoted(text)} is a date", "Spreadsheets turn 3/8 into a date: make the cell text, or "

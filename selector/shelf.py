@@ -1,5 +1,6 @@
 """A project with what is in stock: fits, one assignment for the whole, what is left, and the picks that follow."""
 
+import math
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -7,6 +8,8 @@ from selector import pipeline
 from selector.errors import Problems, ProjectError, UsageError, nearest, quoted
 
 MOST_ROUNDS = 8
+OVERSIZE = "stock wire oversize"
+"""The default that says how often the plain pick's section a wire from stock may have."""
 FREE_ROUNDS = 4
 """Rounds after which devices that other rows rest on stay as they are."""
 
@@ -22,6 +25,12 @@ class Shelf:
     refused: list = field(default_factory=list)
     source: str = ""
     judges: list = field(default_factory=list)
+
+    @property
+    def most_times(self):
+        """How often the plain pick's section a wire from stock may have."""
+        value = self.outcome.settings.number(OVERSIZE)
+        return value if value == value else math.inf
 
     @property
     def fits(self):
@@ -51,6 +60,7 @@ def use(outcome, items, source="", brief=False):
         factors = shelf.assignment.factors if shelf.assignment is not None else {}
         outcome.chosen = _rounds(shelf, given, factors, False)
     outcome.brief = brief
+    _tell_oversize(shelf)
     _tell_again(shelf)
     return shelf
 
@@ -152,7 +162,7 @@ def _assign(shelf, parallel):
         now = {place: _sees(outcome, place) for place in shelf.plain}
         fresh = [place for place in shelf.plain if place not in seen or seen[place][0] != now[place]]
         fits = Fits(outcome.chooser, frozen(outcome.places), [dict(own or {}) for own in outcome.wanted], plain,
-                    shelf.stock, parallel)  # fmt: skip
+                    shelf.stock, parallel, shelf.most_times)  # fmt: skip
         found = {}
         for fit in fits.of(fresh):
             found.setdefault(fit.place, []).append(fit)
@@ -163,7 +173,7 @@ def _assign(shelf, parallel):
             _, own, judge = seen[place]
             by_judge.setdefault(id(judge), (judge, []))[1].extend(own)
         shelf.judges = list(by_judge.values())
-        linker = Linker(outcome.chooser, outcome.places, outcome.wanted, plain, shelf.stock, every)
+        linker = Linker(outcome.chooser, outcome.places, outcome.wanted, plain, shelf.stock, every, shelf.most_times)
         task = linker.build()
         if task is None:
             return
@@ -227,6 +237,21 @@ def _open_musts(one):
     from selector.choosing.checks import PASS
 
     return [check.code for check, status, *_ in one.verdicts if check.must and status != PASS]
+
+
+def _tell_oversize(shelf):
+    """List the ceiling of a stock wire's section as a default where it kept one from a connection and nobody stated it."""
+    import numpy as np
+
+    from selector.project.filling import Default
+
+    settings = shelf.outcome.settings
+    kept = sorted({fit.place for _, own in shelf.judges for fit in own if fit.picks is not None and fit.too_large})
+    if kept and OVERSIZE not in settings.stated:
+        shelf.outcome.places.defaults.append(
+            Default(OVERSIZE, settings.number(OVERSIZE), settings.units[OVERSIZE] or "times the pick's section",
+                    settings.set_in[OVERSIZE], np.array(kept), settings.questions[OVERSIZE])
+        )  # fmt: skip
 
 
 def _tell_again(shelf):

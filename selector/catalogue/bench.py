@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 from selector.catalogue.bench_readings import Reading, parse_readings
+from selector.errors import UnitError, quoted
 from selector.physics import bench
 from selector.physics.suppressor import breakdown_at_v, dynamic_resistance_ohm
 from selector.units import parse_quantity
@@ -166,7 +167,7 @@ def identify(text, catalogue, ambient_k=None, resolution_a=None, accuracy=None, 
     text : the readings as written (see ``parse_readings``)
     catalogue : tables with suppressors.csv, diodes.csv, defaults.csv, typicals.csv and cautions.csv
     ambient_k : air of the bench; None takes the default [K]
-    resolution_a : least current the meter shows; None takes the default [A]
+    resolution_a : least current the meter shows; None takes the default, or the least that was read if that is less [A]
     accuracy : share the meter may be wrong by; None takes the default
     warming_k : how much warmer than the bench the part may have got; None takes the default [K]
     among : keys of the parts it can only be; None: any of the tables
@@ -179,6 +180,7 @@ def identify(text, catalogue, ambient_k=None, resolution_a=None, accuracy=None, 
     """
     readings = parse_readings(text)
     setup, assumptions, usual = _bench(catalogue, ambient_k, warming_k, resolution_a, accuracy)
+    setup = _shown_finer(readings, setup, resolution_a is not None, assumptions)
     read = [_at_resolution(reading, setup) for reading in readings]
     parts = [part for part in parts_of(catalogue, setup.usual) if among is None or part.key in among]
     found = Identified(readings, setup, assumptions=assumptions)
@@ -272,6 +274,20 @@ def _with_open_window(part):
     if part.breaks or part.kind in ("rectifier diode", "Schottky diode"):
         return part
     return replace(part, least_v=part.stand_off_v or 0.0, greatest_v=math.inf)
+
+
+def _shown_finer(readings, setup, stated, assumptions):
+    """The bench with a meter that shows the least current that was read; an error where it was said to show only more."""
+    least = min((r for r in readings if r.current_a > 0), key=lambda r: r.current_a, default=None)
+    if least is None or least.current_a >= setup.resolution_a * (1 - 1e-9):
+        return setup
+    if stated:
+        raise UnitError(f"{quoted(least.text)} is less than the meter was said to show, {_amperes(setup.resolution_a)}",
+                        "State the least current it shows, or mend the reading.")  # fmt: skip
+    for entry in assumptions:
+        if entry["what"] == "meter resolution":
+            entry.update(value=f"{least.current_a * 1000:g}", unit="mA", source="the readings", status="measured")
+    return replace(setup, resolution_a=least.current_a)
 
 
 def _at_resolution(reading, setup):

@@ -11,7 +11,7 @@ from typing import Any
 
 from selector.catalogue.cells import Number, Text, YesNo
 from selector.catalogue.datasheets_cells import FLOOR, GREATEST, LEAST, LIMIT, NOMINAL
-from selector.catalogue.mapping_words import KEY_WORDS, PAIRS, role_of, said
+from selector.catalogue.mapping_words import KEY_WORDS, PAIRS, SINGLE_SIZE, role_of, said
 from selector.errors import Problem, TableError, UnitError, nearest, quoted
 from selector.units import UNITS, _look_up, find_unit, fold, split_header, units_of
 
@@ -19,7 +19,9 @@ MAP_COLUMNS = ("datasheet column", "unit", "column", "value", "note")
 _BOUNDS = {"max": "max", "maximum": "max", "greatest": "max", "largest": "max", "min": "min", "minimum": "min",
            "least": "min", "smallest": "min", "lowest": "min", "typ": "typ", "typical": "typ", "nom": "nom",
            "nominal": "nom", "avg": "typ"}  # fmt: skip
+_KIND = re.compile(r"([mk]?V|[mk]?A(?= ?d)) ?d\.?c\.?|([mk]?A) ?r\.?m\.?s\.?", re.IGNORECASE)
 _ENOUGH = 0.55
+ONE_SIZE = "one size, the least and the greatest it takes"
 _DEEPEST_HEAD, _LAST_HEAD = 3, 60
 
 
@@ -96,6 +98,7 @@ def take_apart(text):
         words, unit = _inner_brackets(text)
     if unit is None:
         words, unit = _unit_at_end(text)
+    unit = None if unit is None else _without_kind(unit)
     if unit is not None and re.fullmatch(r"\d|[a-e]", unit):
         unit = None
     tokens = normal(words).split()
@@ -111,9 +114,16 @@ def take_apart(text):
     return Head(shown, " ".join(kept), unit, bound)
 
 
+def _without_kind(unit):
+    """A unit without the kind of current behind it: ``V dc``, ``VDC`` and ``A rms`` are V and A. V ac and V rms stay as
+    they are: no rating for direct current follows from one for alternating current."""
+    match = _KIND.fullmatch(unit.strip())
+    return (match[1] or match[2]) if match else unit
+
+
 def _inner_brackets(text):
     for match in re.finditer(r"[\[(]([^\[\]()]+(?:\([^()]*\))?)[\])]", text):
-        if _look_up(match[1].strip()) is None:
+        if _look_up(_without_kind(match[1].strip())) is None:
             continue
         return f"{text[: match.start()]} {text[match.end() :]}".strip(), match[1].strip()
     return text, None
@@ -128,7 +138,7 @@ def _unit_at_end(text):
         tail = " ".join(parts[-count:])
         if tail in ("in", "min", "h", "K", "C", "F", "m", "s", "g") or tail.casefold() in ("max", "min"):
             continue
-        unit = _look_up(tail)
+        unit = _look_up(_without_kind(tail))
         if unit is not None and unit.name:
             words = " ".join(parts[:-count])
             return re.sub(r"\s+in$|[,:/]$", "", words), tail
@@ -390,6 +400,8 @@ def _options(i, head, texts, matcher):
         score, columns = matcher.pair_score(head, pair)
         if score and ranged >= 0.5 * sum(bool(text) for text in texts):
             found.append((score + 0.1, i, tuple(columns), "a range that fills two columns"))
+        elif score and not ranged and head.unit_text and head.words in SINGLE_SIZE:
+            found.append((score, i, tuple(columns), ONE_SIZE))
     return found
 
 

@@ -124,13 +124,34 @@ ROLES = {
 ROLE_OF = {words: role for role, listed in ROLES.items() for words in listed.split("; ")}
 
 PAIRS = {
-    ("least area", "greatest area"): "area; wire range; area range; wire; conductor range; wire size range; cross section; cross section range; conductor cross section; barrel range; for wire; wire area; conductor area; conductor",
+    ("least area", "greatest area"): "area; wire range; area range; wire; conductor range; wire size range; cross section; cross section range; conductor cross section; barrel range; for wire; wire area; conductor area; conductor; wire size; conductor size; cable size; for wire size; for cable",
     ("least breakdown", "greatest breakdown"): "breakdown; breakdown voltage; vbr; v br; zener voltage; breakdown range; breakdown window; avalanche voltage",
     ("shortest", "longest"): "opening time; time; blow time; clearing time",
     ("from rating", "to rating"): "ratings; rating range",
     ("least torque", "greatest torque"): "torque; tightening torque; recommended torque",
 }  # fmt: skip
 """Two columns a single column of ranges fills -> what that is called."""
+
+SINGLE_SIZE = ("wire size", "conductor size", "cable size", "for wire size", "for wire", "for cable", "wire", "conductor",
+               "cross section", "wire area", "conductor cross section", "conductor area")  # fmt: skip
+"""Heads of a column with one wire size a row: the barrel is for that size, so it is the least and the greatest."""
+
+NEEDED = {
+    "lugs.csv": ("least area", "greatest area", "bore", "hole", "metal", "strand classes", "temperature limit"),
+    "splices.csv": ("least area", "greatest area", "metal", "strand classes", "temperature limit"),
+    "sleeves.csv": ("recovered bore", "temperature rating"),
+    "fuses.csv": ("voltage rating", "breaking capacity"),
+    "wires.csv": ("outer diameter",),
+    "suppressors.csv": (
+        "least breakdown",
+        "greatest breakdown",
+        "clamping",
+        "peak current",
+        "steady power",
+        "greatest junction",
+    ),
+}
+"""Columns without which a part is never picked: a must of checks.csv reads them, and unknown is never a pass."""
 
 IDENTITY = {
     "conductors.csv": ("size", "strand class", "coating", "material"),

@@ -28,7 +28,7 @@ from selector.catalogue.merging_store import (
 )
 from selector.catalogue.merging_target import declaration_of, start_text, tables_around, target_of, vocabulary
 from selector.catalogue.reading import fold_key
-from selector.errors import UsageError, nearest, quoted
+from selector.errors import TableError, UsageError, nearest, quoted
 
 
 def merge(
@@ -83,7 +83,11 @@ def _merge(datasheet, table, folder, map_file, source, dry_run, effect, sheet, e
     saved, map_path = _saved_map(folder, file, map_file)
     grids = read_datasheet(datasheet, sheet, encoding)
     matcher = Matcher(target.declared, vocabulary(target, tables))
-    map_all(report, grids, matcher, saved, target)
+    try:
+        map_all(report, grids, matcher, saved, target)
+    except TableError as error:
+        _empty_map(report, map_file, map_path, error)
+        raise
     report.map_file = map_path
     for mapping in report.mappings:
         report.rows += incoming(mapping, target, report)
@@ -105,6 +109,14 @@ def _saved_map(folder, file, map_file):
     """(rows of the map file, its path)."""
     path = Path(map_file) if map_file is not None else folder / "maps" / file
     return (read_map(path) if path.is_file() else []), path
+
+
+def _empty_map(report, map_file, path, error):
+    """A map that was asked for and is not there is written with the heads of a sheet nobody could match."""
+    if map_file is None or path.exists() or report.unmatched is None:
+        return
+    replace_whole(path, map_bytes(map_rows([report.unmatched], [])))
+    error.remarks = [f"{path} was written with these heads"]
 
 
 def _edited(folder, target, landing, made_source, datasheet):

@@ -5,7 +5,7 @@ import re
 from selector.catalogue.cells import Number, YesNo
 from selector.catalogue.datasheets import Grid, cannot
 from selector.catalogue.datasheets_cells import UNKNOWN, footnote, read_number, read_pair
-from selector.catalogue.mapping import Mapping, link_by_rows, map_grid, settle_units
+from selector.catalogue.mapping import ONE_SIZE, Mapping, link_by_rows, map_grid, settle_units
 from selector.catalogue.mapping_words import IDENTITY, role_of
 from selector.catalogue.merging_rows import OWN, Row
 from selector.catalogue.reading import fold_key
@@ -38,10 +38,12 @@ def map_all(report, grids, matcher, saved, target):
     if not chosen:
         best = max(tried, key=lambda m: m.score, default=None)
         words = ", ".join(quoted(h.text) for h in best.heads if h.text) if best and best.heads else "nothing"
+        report.unmatched = best if best and best.heads else None
         raise cannot(
             report.datasheet, None, f"no table for {target.file} was found in it; the heads seen are {words}",
             f"Its columns are {', '.join(c.words for c in target.declared.columns if c.words not in OWN)}. "
-            "Say in a map file (--map) which is which.",
+            "Say in a map file which is which: --map FILE.csv writes one with these heads where there is none; fill in its "
+            "column 'column' and merge again with it.",
         )  # fmt: skip
     most = max(m.score for m in chosen)
     for mapping in chosen:
@@ -235,6 +237,12 @@ def _take_number(row, link, text, cells, decimal, notes):
             f"Write it into the map file, column unit (the table has {column.unit})",
         )
     unit = link.unit if link.unit is not None else (None if column.unit else UNITS[""])
+    if link.pair is not None and link.how == ONE_SIZE:
+        value = read_number(text, unit, role_of("area"), decimal, "", notes)
+        row.values[column.name] = row.values[link.pair.name] = value.low
+        if value.remark:
+            row.look(f"{column.words}: {value.remark}")
+        return
     if link.pair is not None:
         low, high = read_pair(text, unit, decimal, notes)
         row.values[column.name], row.values[link.pair.name] = low.low, high.low

@@ -5,7 +5,7 @@ import re
 
 from selector.catalogue.cells import Number, read_cells
 from selector.catalogue.judging import REFUSE, judge, judge_change, key_of
-from selector.catalogue.mapping_words import IDENTITY
+from selector.catalogue.mapping_words import IDENTITY, NEEDED
 from selector.catalogue.merging_rows import CHANGED, NEW, OWN, REFUSED, SAME, equal
 from selector.catalogue.reading import fold_key
 from selector.errors import nearest, quoted
@@ -177,7 +177,8 @@ def _schema(row, target, tables, sources):
         value = row.new.get(column.name)
         if value is None:
             if getattr(column, "filled", False):
-                row.refuse(f"{column.words} is missing")
+                of = getattr(column, "refers_to", None)
+                row.refuse(f"{column.words} is missing" + (f": every row needs one, a key of {of}" if of else ""))
             continue
         if row.old is not None and equal(value, row.old.get(column.name), 0.0):
             continue
@@ -256,12 +257,42 @@ def judge_all(report, target, tables):
         if not bad:
             for finding in found:
                 by_key[finding.key].look(finding.text)
+            for row in landing:
+                _never_picked(row, target)
+                _without_curve(row, target, tables)
             _near_doubles(landing, rows, target)
             if all(row.result != REFUSED for row in landing):
                 return
             continue
         for finding in bad:
             by_key[finding.key].refuse(finding.text)
+
+
+def _never_picked(row, target):
+    """Say of a new part what it lacks to be picked at all."""
+    lacks = [words for words in NEEDED.get(target.file, ()) if row.new.get(_name_of(words, target)) is None]
+    if row.result == NEW and lacks:
+        row.look(f"without {' and '.join(lacks)} it is never picked: unknown is never a pass")
+
+
+def _name_of(words, target):
+    return next((c.name for c in target.declared.columns if c.words == words), words)
+
+
+def _without_curve(row, target, tables):
+    """Say of a device whose rating no opening curve of its class covers that its opening time stays unknown."""
+    rating, name = row.new.get("rating_a"), row.new.get("class")
+    changed = row.old is None or not equal(rating, row.old.get("rating_a")) or not equal(name, row.old.get("class"))
+    if target.file != "fuses.csv" or rating is None or not name or not changed:
+        return
+    curves = [own for own in tables.rows.get("fuse_curves.csv", ()) if equal(own["class"], name)]
+    ends = [(own.get("from_rating_a"), own.get("to_rating_a")) for own in curves]
+    if curves and not any(
+        (low or 0.0) <= rating * (1 + 1e-9) and rating <= (high or rating) * (1 + 1e-9) for low, high in ends
+    ):
+        covered = ", ".join(f"{low:g} to {high:g} A" for low, high in dict.fromkeys(ends) if low and high)
+        row.look(f"no opening curve of class {quoted(name)} covers {rating:g} A (fuse_curves.csv has {covered}): whatever rests "
+                 "on its opening time stays unknown")  # fmt: skip
 
 
 def _concerns(finding, row, before):

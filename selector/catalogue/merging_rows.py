@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 from selector.units import fold
 
@@ -58,13 +59,14 @@ class Row:
 
 @dataclass
 class Report:
-    """What a merge did, or would do."""
+    """What a merge did, or would do; ``unmatched`` is the best reading of a sheet that means no row of the table."""
 
     table: str
     datasheet: str
     source: str
     rows: list = field(default_factory=list)
     mappings: list = field(default_factory=list)
+    unmatched: Any = None
     notes: list = field(default_factory=list)
     map_file: Path | None = None
     number: int | None = None

@@ -197,7 +197,7 @@ def _missing(sheet, columns, matched, extra, problems, hints):
     absent = {column.words: column for column in columns if column.name not in matched}
     for index in extra:
         text = sheet.header[index]
-        near = _of_unit(text, columns, absent) or nearest(split_header(text)[0], absent)
+        near = _named_by_unit(split_header(text)[0], absent) or nearest(split_header(text)[0], absent)
         hint = f"{sheet.label}: column {quoted(text)} is not known"
         if near:
             hints.append(f"{hint}: did you mean {quoted(near)}?")
@@ -213,14 +213,20 @@ def _missing(sheet, columns, matched, extra, problems, hints):
             problems.add(sheet.label, None, column.title, "this column is missing", expected)
 
 
-def _of_unit(text, columns, absent):
-    """Header of the first column whose unit a header names, as ``amps`` does for ``current [A]``; empty where it is there."""
+def _named_by_unit(words, absent):
+    """The absent column that a header such as ``amps`` or ``load watts`` means: its last word is a unit of it."""
+    last = words.split()[-1] if words.split() else ""
+    if len(last) < 3:  # a letter or two may be anything
+        return ""
     try:
-        dimension = find_unit(split_header(text)[0].strip()).dimension
+        dimension = find_unit(last.casefold()).dimension
     except UnitError:
         return ""
-    first = next((c for c in columns if isinstance(c, Number) and c.dimension == dimension), None)
-    return first.title if first is not None and first.words in absent else ""
+    titles = [
+        column.title for column in absent.values() if isinstance(column, Number) and column.dimension == dimension
+    ]
+    own = next((column.title for column in absent.values() if column.words == dimension), "")
+    return own or (titles[0] if len(titles) == 1 else "")
 
 
 def _check_filled(sheet, index, problems):

@@ -314,6 +314,18 @@ def read_workbook(path, *, label=None, problems=None):
     return sheets
 
 
+def sheet_names(path):
+    """Names of the sheets of an .xlsx file, in lower case; none where it cannot be read as one."""
+    try:
+        with zipfile.ZipFile(path) as archive:
+            if archive.getinfo("xl/workbook.xml").file_size > LARGEST_FILE:
+                return []
+            text = archive.read("xl/workbook.xml").decode("utf-8", "replace")
+    except (zipfile.BadZipFile, OSError, EOFError, RuntimeError, NotImplementedError, ValueError, KeyError, zlib.error):
+        return []
+    return [name.strip().casefold() for name in re.findall(r'<(?:\w+:)?sheet\b[^>]*?\bname="([^"]*)"', text)]
+
+
 def _sheets(data, label, problems):
     has_formulas = _looks_sound(data, label, problems)
     if has_formulas is None:

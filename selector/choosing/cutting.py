@@ -2,8 +2,9 @@
 
 Nothing here knows what a piece is. A *node* is a question with exactly one answer, a *choice*; a choice may open further
 nodes and may draw cuts of a kind and size. Cuts come from pieces that serve that kind, each cut from one piece (no
-joins), or are bought where that is possible. What is bought is kept least first, then what is wasted. Sizes are whole
-numbers, so that sums are exact.
+joins), or are bought where that is possible. What is bought is kept least first, then what is wasted: the rests of
+pieces that were cut into, each by its weight, and what the choices waste by themselves. Sizes are whole numbers, so that
+sums are exact.
 """
 
 import itertools
@@ -20,11 +21,15 @@ ROUNDING = 1e-6
 
 @dataclass(frozen=True)
 class Piece:
-    """Something in stock: ``size`` whole units, the kinds it may serve; ``cut`` where a rest has a length of its own."""
+    """Something in stock: ``size`` whole units, the kinds it may serve; ``cut`` where a rest has a length of its own.
+
+    weight : what a unit of its rest counts beside one of another piece, such as the metal in it
+    """
 
     size: int
     serves: tuple
     cut: bool = False
+    weight: float = 1.0
 
 
 @dataclass(frozen=True)
@@ -52,7 +57,8 @@ class Task:
     """Everything to be decided.
 
     roots : nodes that must be answered; costs : (kind, size) -> cost of buying one, absent where it cannot be bought
-    unit : what one whole unit of a cut piece counts as waste; forbidden : (choices, how many of them may be taken)
+    unit : what one whole unit of a cut piece of weight 1 counts as waste
+    forbidden : (choices, how many of them may be taken)
     """
 
     pieces: list
@@ -220,7 +226,7 @@ def waste_of(task, taken, cuts):
     for piece, number, at in cuts:
         if task.pieces[piece].cut:
             used[piece] = used.get(piece, 0) + task.choices[number].draws[at].size
-    rests = sum(task.pieces[piece].size - size for piece, size in used.items())
+    rests = sum((task.pieces[piece].size - size) * task.pieces[piece].weight for piece, size in used.items())
     return sum(task.choices[n].waste for n in taken) + rests * task.unit
 
 
@@ -385,7 +391,8 @@ class _Program:
             self._row([(number, 1.0) for number in own], -math.inf, float(most))
         alike = {}
         for piece in self.open_at:  # of pieces that are alike the first is cut into first
-            alike.setdefault((task.pieces[piece].size, task.pieces[piece].serves), []).append(piece)
+            own = task.pieces[piece]
+            alike.setdefault((own.size, own.serves, own.weight), []).append(piece)
         for own in alike.values():
             for one, other in itertools.pairwise(own):
                 self._row([(self.open_at[one], 1.0), (self.open_at[other], -1.0)], 0.0, 1.0)
@@ -408,10 +415,11 @@ class _Program:
         for number, choice in enumerate(self.task.choices):
             values[number] = choice.waste
         for piece, at in self.open_at.items():
-            values[at] = self.task.pieces[piece].size * self.task.unit
+            own = self.task.pieces[piece]
+            values[at] = own.size * own.weight * self.task.unit
         for (piece, key), at in self.cut_at.items():
             if piece in self.open_at:
-                values[at] = -key[1] * self.task.unit
+                values[at] = -key[1] * self.task.pieces[piece].weight * self.task.unit
         return values
 
     def minimise(self, what, node_limit, relative_gap, most_cost=None):

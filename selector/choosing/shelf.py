@@ -3,6 +3,9 @@
 A place's roles are questions: which device, which wire under that device, which lug on that wire. Roles that no check
 ties together are asked apart. Each answer passes every must of its stage, so every way through the questions is a tuple
 that complies. What is bought is the plain pick's way of filling a role; no wire is bought that comes after the plain pick's by preference.
+
+Waste is metal, in cm3: what a wire has beyond the plain pick's section and, a tenth as much, what is left of wires that
+were cut into. A part that is no length counts 1 cm3 for each doubling of its size.
 """
 
 import math
@@ -15,15 +18,18 @@ from selector.choosing import cutting
 from selector.choosing.checks import FAIL, PASS
 from selector.choosing.choose import Block
 from selector.choosing.columns import ABSENT, Columns
-from selector.choosing.stocked import CARRIES, UNITS_A_METRE, by_block, repeated
+from selector.choosing.stocked import CARRIES, UNITS_A_METRE, by_block, repeated, times_the_pick
 from selector.facts.evaluator import Evaluation
 
+WIRES = "wires"
 LEFT_ALONE = 10_000.0
 """Cost of taking nothing from stock at a place and keeping its plain pick unserved, or because nothing else is left:
 more than anything bought. A served plain pick is among the answers with the parts it buys."""
 SHOULD_FAILS = 1.0
 RANKED = 1e-3
-"""Waste of an answer that fails a should, and of one that comes last by preference, in metres of offcut."""
+"""Waste of an answer that fails a should, and of one that comes last by preference, in metres of the part."""
+OFFCUT = 0.1
+"""What the metal of an offcut counts beside metal built in for nothing: it stays on the shelf, and may serve yet."""
 
 
 @dataclass(frozen=True)
@@ -72,10 +78,11 @@ class Assignment:
 class Linker:
     """Builds the task from the fits of the places and reads the plan back."""
 
-    def __init__(self, chooser, places, wanted, chosen, stock, fits):
+    def __init__(self, chooser, places, wanted, chosen, stock, fits, most_times=math.inf):
         self.chooser, self.places, self.wanted, self.stock = chooser, places, wanted, stock
         self.chosen = {one.place: one for one in chosen}
-        self.fits = [fit for fit in fits if fit.picks is not None and not fit.too_short]
+        self.most_times = most_times
+        self.fits = [fit for fit in fits if fit.serves]
         self.by_place = {}
         for fit in self.fits:
             self.by_place.setdefault(fit.place, []).append(fit)
@@ -148,15 +155,16 @@ class Linker:
                 continue
             if serves[0][4]:
                 size = math.floor((item.length_m or 0.0) * UNITS_A_METRE + 1e-3)
+                metal = metal_of(self.chooser.candidates, item.family, item.index)
                 for number in range(1, int(item.quantity) + 1 if size > 0 else 1):
-                    pieces.append(cutting.Piece(size, serves, cut=True))
+                    pieces.append(cutting.Piece(size, serves, cut=True, weight=metal))
                     self.piece_of.append((item, number))
             elif int(item.quantity) > 0:
                 pieces.append(cutting.Piece(int(item.quantity), serves))
                 self.piece_of.append((item, 1))
         sold = {(d.kind, d.size) for choice in self.choices for d in choice.draws if d.kind[3]}
         costs = self.prices.costs(sold)
-        return cutting.Task(pieces, self.roots, self.choices, costs, unit=1.0 / UNITS_A_METRE)
+        return cutting.Task(pieces, self.roots, self.choices, costs, unit=OFFCUT / UNITS_A_METRE)
 
     def read(self, task, plan):
         """The plan in the project's words; places that take nothing from stock keep their plain pick."""
@@ -319,7 +327,7 @@ class _Links:
             draws = self._draws(row, head, index, sold, amounts[n])
             if draws is None:
                 continue
-            waste = self._waste(row, head, index, draws) + SHOULD_FAILS * float(should[n])
+            waste = self._waste(row, head, index, draws, float(should[n]))
             self.linker.add(
                 cutting.Choice(key, draws, tuple(opens), waste=waste),
                 Kept(self.place[row], row, head, int(index), self.factor[row]),
@@ -348,6 +356,7 @@ class _Links:
             plain = self._plain(row, head)
             found[n] |= {plain} if plain >= 0 else set()
             found[n] |= {fit.picks[head] for fit in self.fits[row] if fit.role in group[1:] and fit.picks[head] >= 0}
+            found[n] -= {index for index in found[n] if worn and self._too_large(row, head, index)}
             if worn and self.factor[row] != 1.0:
                 found[n] = set()
             elif not self.linker.prices.any_given:
@@ -366,6 +375,10 @@ class _Links:
         ranks = self.solver.ranks[role]
         rank = ranks.rank_of(ranks.combinations[ranks.group[row]])
         return rank[index] > rank[plain]
+
+    def _too_large(self, row, role, index):
+        sizes = self.solver.candidates[role].size_value
+        return times_the_pick(sizes, index, self._plain(row, role)) > self.linker.most_times * (1 + 1e-9)
 
     def _sold(self, row, role, index):
         """Whether this part may be bought here beside what there is of it."""
@@ -429,16 +442,27 @@ class _Links:
             cut, count = float(amount), 1
         return (cutting.Draw(kind, math.ceil(cut * UNITS_A_METRE - 1e-3), count),)
 
-    def _waste(self, row, role, index, draws):
-        """Oversize by the logarithm of sizes, a metre or a piece counted alike, and the place in the preference."""
+    def _waste(self, row, role, index, draws, should):
+        """Metal beyond the plain pick's, or the logarithm of sizes where a part is no length; the place in the preference
+        and the shoulds it fails, so that they decide among what wastes alike."""
         if index < 0 or not draws:
-            return 0.0
+            return SHOULD_FAILS * should
         size = self.solver.candidates[role].size_value
         plain = self._plain(row, role)
         ranks = self.solver.ranks[role]
         rank = ranks.rank_of(ranks.combinations[ranks.group[row]])[index] / len(size)
-        waste = RANKED * float(rank)
+        metal = metal_of(self.linker.chooser.candidates, self.families[role], index)
+        waste = metal * (RANKED * float(rank) + SHOULD_FAILS * should)
         if plain >= 0 and size[plain] > 0 and size[index] > size[plain]:
             amount = sum(d.count * (d.size / UNITS_A_METRE if d.kind[4] else 1) for d in draws)
-            waste += amount * math.log2(float(size[index] / size[plain]))
+            if self.families[role] == WIRES:
+                waste += amount * (metal - metal_of(self.linker.chooser.candidates, WIRES, plain))
+            else:
+                waste += amount * math.log2(float(size[index] / size[plain]))
         return waste
+
+
+def metal_of(candidates, family, index):
+    """Metal in a metre of a wire, cm3, which is its section in mm2; 1 for a length of any other family."""
+    area = float(candidates[family].size_value[index]) if family == WIRES else 1.0
+    return area if area > 0 else 1.0

@@ -4,6 +4,7 @@ Stock is judged as any part is: by the same checks on the same facts, at its rea
 of the tables; its condition takes its share off what a wire may carry.
 """
 
+import math
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -57,6 +58,7 @@ class Fit:
     picks : the parts it complies with, None where it does not comply; fails : the musts it fails
     cures : what would make it comply; pieces_m : lengths in stock, longest first; cut_m : what one cut needs
     beside : (role, part, the pick's part) where it is judged beside another part than the pick's
+    times, most_times : how often a wire's section is the plain pick's, and how often a plan lets it be
     """
 
     place: int
@@ -70,10 +72,21 @@ class Fit:
     cut_m: float | None = None
     explained: bool = False
     beside: tuple | None = None
+    times: float = 1.0
+    most_times: float = math.inf
 
     @property
     def too_short(self):
         return self.cut_m is not None and not any(length >= self.cut_m - 1e-9 for length in self.pieces_m)
+
+    @property
+    def too_large(self):
+        return self.times > self.most_times * (1 + 1e-9)
+
+    @property
+    def serves(self):
+        """Whether a plan may use it: it complies, is long enough, and is no wire far larger than the pick."""
+        return self.picks is not None and not self.too_short and not self.too_large
 
 
 class Stock:
@@ -177,6 +190,13 @@ def repeated(places, rows, condition=None):
     return replace(places, columns=columns, high=high)
 
 
+def times_the_pick(sizes, index, plain):
+    """How often a wire's section is that of the plain pick; 1 where there is none, or a section is not known."""
+    if plain < 0 or not sizes[plain] > 0 or not sizes[index] > 0:
+        return 1.0
+    return float(sizes[index] / sizes[plain])
+
+
 def by_block(rows):
     return [rows[start : start + BLOCK] for start in range(0, len(rows), BLOCK)]
 
@@ -184,10 +204,10 @@ def by_block(rows):
 class Fits:
     """Every part in stock in every role it may take: the plain picks stand in ``chosen``."""
 
-    def __init__(self, chooser, places, wanted, chosen, stock, parallel=None):
+    def __init__(self, chooser, places, wanted, chosen, stock, parallel=None, most_times=math.inf):
         self.chooser, self.places, self.wanted, self.stock = chooser, places, wanted, stock
         self.chosen = {one.place: one for one in chosen}
-        self.parallel = parallel
+        self.parallel, self.most_times = parallel, most_times
         self.read = {}
 
     def of(self, indices):
@@ -248,6 +268,10 @@ class Fits:
             fit = Fit(i, role, use, own)
             if units[role] == "m":
                 fit.cut_m, fit.pieces_m = float(cuts[at]), self.stock.pieces_m(use)
+            if role == CARRIES:
+                size, one = self.chooser.candidates[use.family].size_value, self.chosen[i]
+                fit.times = times_the_pick(size, use.index, one.pick(role) if one.status == "served" else -1)
+                fit.most_times = self.most_times
             fits.append(fit)
         return fits
 

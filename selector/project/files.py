@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from selector.catalogue.reading import fold_key, read_csv, read_table, read_workbook
+from selector.catalogue.sheets import sheet_names
 from selector.errors import Problems, ProjectError, UsageError, nearest, quoted
 from selector.project.declarations import FILES, NOT_USED_YET
 
@@ -68,6 +69,8 @@ def read_project(path, problems=None, encoding=None):
     return project
 
 
+WRITTEN_SHEETS = frozenset({"read first", "connections", "reasons", "verification"})
+"""Sheets every workbook of results has, whatever a spreadsheet saved it as since."""
 OTHER_FILES = ("kinds.csv", "hints.md")
 """Files of a project folder that are read elsewhere, or are for people."""
 
@@ -110,6 +113,10 @@ def _book(path, problems, notes):
     if path.suffix.casefold() not in (".xlsx", ".xlsm"):
         raise UsageError(f"{path}: a project is a folder of CSV files or one .xlsx whose sheets have those names")
     sheets = {}
+    if set(sheet_names(path)) >= WRITTEN_SHEETS:
+        problems.add(path.name, None, "", "this is a workbook selector wrote, no project", "Name the project it was made from: "
+                     "the folder of CSV files, or the .xlsx with sheets of their names.")  # fmt: skip
+        return sheets
     for name, sheet in (read_workbook(path, problems=problems) or {}).items():
         file = f"{fold_key(name).removesuffix('.csv').replace(' ', '_')}.csv"
         sheets[file] = sheet

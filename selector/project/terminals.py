@@ -34,7 +34,7 @@ class Terminals(Filling):
             for name in sorted({w for w in what if w}):
                 mask = np.array([what[node] == name if node < len(what) else False for node in at])
                 mask &= lead | (self.is_kind("bus") & (end == "from"))
-                self.default(name, shown(self.settings.number(name), "degC"), "degC", "nodes.csv", mask,
+                self.default(f"{name}, {end} end", shown(self.settings.number(name), "degC"), "degC", "nodes.csv", mask,
                              self.settings.questions.get(name, ""))  # fmt: skip
             stated = ~np.isnan(hottest[at])
             ambient_high = self.high.get("ambient_k", self.columns["ambient_k"])

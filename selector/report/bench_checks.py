@@ -38,6 +38,7 @@ class Reading:
     """One reading: where, what and how; the value to expect and the least and most that are good, in ``unit``.
 
     at_a : current it is read at, which the expected value, least and most follow in proportion; NaN for all others
+    flows : current that flows where ``at_a`` is only what the row is sized for; NaN where it is ``at_a``
     place : number of the connection, None for what concerns several; live : whether the drop on Connections is its base
     share : what of that drop this reading sees
     """
@@ -55,6 +56,7 @@ class Reading:
     place: int | None = None
     live: bool = False
     share: float = 1.0
+    flows: float = NAN
 
 
 def readings_of(outcome):
@@ -114,14 +116,38 @@ def _drops(outcome, one):
     with_device = one.pick("protection") >= 0 and not outcome.wanted[one.place]["protection"].inherited
     fuse = ", fuse included" if with_device else ""
     names = [f"positive leg{fuse}", "negative leg"] if legs == 2 else [f"its leg{fuse}"]
+    flows, sized = _in_service(outcome, one)
     for at, what in enumerate(names):
         share = (leg + (device if at == 0 else 0.0)) / path
         ends = f"{start} to {end}" if at == 0 else f"negative at {end} to negative at {start}"
         expected = drop * share
         yield Reading(_name(outcome, one), ends, f"voltage drop, {what}",
-                      "Voltmeter on mV, stud to stud, wire warm, at the current beside; change that to what flows.",
+                      f"Voltmeter on mV, stud to stud, wire warm, at the current beside; change that to what flows.{sized}",
                       expected, LESS_DROP * expected, (1 + MORE_DROP) * expected, "V",
-                      at_a=_place(outcome, one, "current_a"), place=one.place, live=True, share=share)  # fmt: skip
+                      at_a=_place(outcome, one, "current_a"), place=one.place, live=True, share=share,
+                      flows=flows)  # fmt: skip
+
+
+def _in_service(outcome, one):
+    """What a cable between two grounds may carry in service, which is less than the device's rating it is sized for: the
+    greatest a row at a battery carries; with the sentence that says so. NaN where the row's own current is that."""
+    own = _place(outcome, one, "current_a")
+    if not outcome.places.ground_joint[one.place]:
+        return NAN, ""
+    joints = outcome.places.ground_joint
+    most, name = max(((_place(outcome, row, "current_a"), _name(outcome, row)) for row in outcome.chosen
+                      if row.kind.name == "cable" and not joints[row.place] and _at_battery(outcome, row)
+                      and _place(outcome, row, "current_a") == _place(outcome, row, "current_a")), default=(NAN, ""))  # fmt: skip
+    if not most < own:
+        return NAN, ""
+    return most, f" The row is sized for a device of {plain(own)} A; taken here is what flows in {name}."
+
+
+def _at_battery(outcome, one):
+    row = outcome.places.rows[one.place]
+    ends = {fold_key(row[end]) for end in ("from", "to") if row[end]}
+    return any(fold_key(supply["node"] or "") in ends and (supply["type"] or "battery") == "battery"
+               for supply in outcome.project.rows("supplies.csv"))  # fmt: skip
 
 
 def _lead(outcome, one):

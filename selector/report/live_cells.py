@@ -47,6 +47,8 @@ WHERE_KNOWN = frozenset({
 FOLLOWS = ("has_peak", "has_short_peak", "touches_any", "touches_others", "laying_factor", "stated_current_a",
            "has_stated_current", "has_drop_limit", "lead_length_m", "bar_limit_k", "joined_air_k", "field_used_a")  # fmt: skip
 """Columns of a place that follow from given values."""
+SHOWN_IN = {"dump_time_s": ("ms", 1000.0)}
+"""Given values shown in another unit than the program's own, as the project has them: unit, and how many make one."""
 LIVE_NAMES = frozenset({*(name for name, _ in GIVEN), *FOLLOWS})
 OF_MACHINE = ("phase lead", "rectifier")
 """Kinds whose current is never less than what their machine's rating makes it."""
@@ -152,7 +154,7 @@ class SheetCells:
 
     def _given(self, key, name, end, values):
         reference = self._reference(key, name, key, values)
-        shift = f"+{KELVIN}" if name.endswith("_k") else ""
+        shift = f"+{KELVIN}" if name.endswith("_k") else f"/{SHOWN_IN[name][1]:g}" if name in SHOWN_IN else ""
         otherwise = self["ambient_k"].text if name == "hottest_k" else "NA()"
         return f"IF(ISNUMBER({reference}),{reference}{shift},{otherwise})"
 

@@ -18,9 +18,14 @@ from pathlib import Path
 
 from selector.errors import OutputError
 from selector.report.live import letters
-from selector.report.styles import WORDS, Styles, quoted
+from selector.report.numbers import lines
+from selector.report.styles import HINT, WORDS, Styles, quoted
 
 LONGEST_TEXT = 32767
+LINE = 13.5
+"""Points a line of words is high."""
+WIDEST_PAGE, WIDEST_HINT = 215, 150
+"""Characters across A4 on its side at 7 points or more, and across a line of words."""
 TALLEST = 409.0
 """Points a row may be high."""
 _DATE = (1980, 1, 1, 0, 0, 0)
@@ -67,6 +72,7 @@ class Sheet:
     freeze : cell below and right of what stays in view; title_columns : columns repeated on paper, as "A:B"
     lists : (cell range, source range) of the drop-downs; states : cell ranges whose words carry a sign
     chunks : ready row text in place of rows, for long sheets
+    paper : cells that are printed, where a sheet is not for paper
     """
 
     title: str
@@ -83,15 +89,38 @@ class Sheet:
     chunks: object = None
     size: tuple = (0, 0)
     tab: str | None = None
+    paper: str | None = None
 
     def add(self, *cells, height=None):
         self.rows.append(Row(list(cells), height))
+
+    def hint(self, text, first=0):
+        """A line of words across the columns of one printed page from ``first`` on, as tall as it needs to be."""
+        last, wide = hint_reach(self.widths, first)
+        row = len(self.rows) + 1
+        self.add(*[None] * first, (text, HINT), height=LINE * lines(text, wide))
+        if last > first:
+            self.merges.append(f"{letters(first)}{row}:{letters(last)}{row}")
+
+    def pages_for(self, repeated=0):
+        """How many pages side by side keep the words legible; ``repeated`` columns stand on each."""
+        again = sum(self.widths[:repeated])
+        return max(1, math.ceil((sum(self.widths) - again) / (WIDEST_PAGE - again)))
 
     @property
     def extent(self):
         if self.chunks is not None:
             return self.size
         return len(self.rows), max((len(row.cells) for row in self.rows), default=0)
+
+
+def hint_reach(widths, first=0):
+    """(last column, width) of the columns a hint runs across: no further than one legible page."""
+    wide, last = widths[first], first
+    while last + 1 < len(widths) and wide + widths[last + 1] <= WIDEST_HINT:
+        last += 1
+        wide += widths[last]
+    return last, wide
 
 
 def clean(text):
@@ -272,6 +301,8 @@ def _set_up(page, sheet):
         page.print_title_rows = f"1:{sheet.head}" if sheet.head < 3 else f"{sheet.head}:{sheet.head}"
     if sheet.title_columns:
         page.print_title_cols = sheet.title_columns
+    if sheet.paper:
+        page.print_area = sheet.paper
     for cells, source in sheet.lists:
         choice = DataValidation(type="list", formula1=source, allow_blank=True, showErrorMessage=True)
         choice.errorTitle, choice.error = "Not in the tables", "Choose a part of the list, or none."

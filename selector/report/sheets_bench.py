@@ -6,9 +6,9 @@ from selector.report.numbers import lines, twelve
 from selector.report.package import Formula, Sheet
 from selector.report.result import Sources
 from selector.report.sheets_connections import FIRST, HEAD, NOT_HERE
-from selector.report.styles import GIVEN, HEADER, HINT, STATE, STRONG, TEXT, TITLE, number
+from selector.report.styles import GIVEN, HEADER, STATE, STRONG, TEXT, TITLE, number
 
-WIDTHS = [22, 30, 24, 46, 9, 10, 10, 10, 8, 11, 16, 44]
+WIDTHS = [20, 26, 22, 44, 9, 9, 9, 9, 7, 10, 16, 32]
 HEADS = ("Connection", "Where", "What", "How", "At current [A]", "Should read", "Least", "Most", "Unit", "Did read",
          "Verdict", "Source")  # fmt: skip
 NOT_READ, GOOD, BAD, OPEN = NOT_HERE + " not read", "✓ good", "✗ look into it", "? no limit"
@@ -24,7 +24,7 @@ def bench_checks(outcome, plan, values_only):
     """A row for every reading."""
     sheet = Sheet("Bench checks", list(WIDTHS), head=HEAD, freeze=f"B{FIRST}", title_columns="A:A")
     sheet.add(("Bench checks", TITLE), height=21)
-    sheet.add(("What each place should read. A verdict needs the live workbook." if values_only else HOW, HINT))
+    sheet.hint("What each place should read. A verdict needs the live workbook." if values_only else HOW)
     sheet.add()
     sheet.add(*[(text, HEADER) for text in HEADS], height=28)
     rows = {entry.one.place: entry for entry in plan.entries}
@@ -70,13 +70,21 @@ def _times(part, whole):
 def _base(plan, entry, reading):
     """Current as it is first shown, volts an ampere loses on the part of the way that is read, and their product now."""
     shown = None if entry is None else entry.cells.get("voltage_drop_v")
+    if reading.flows == reading.flows and reading.live and shown is not None and not isinstance(shown, str):
+        drop = f"{number_text(reading.share)}*{plan.address(DROP_AT, entry.row)}"
+        per_amp = f"{drop}/{_given_current(plan, entry)}"
+        return twelve(reading.flows), per_amp, shown * reading.share * reading.flows / reading.at_a
     if not reading.live or shown is None or isinstance(shown, str) or GIVEN_AT not in plan.letters:
         return twelve(reading.at_a), number_text(reading.expected / reading.at_a), reading.expected
     drop = f"{number_text(reading.share)}*{plan.address(DROP_AT, entry.row)}"
     value = shown * reading.share
-    cells = [plan.address(key, entry.row) for key in (GIVEN_AT, UPPER_AT) if key in plan.letters]
-    given = cells[0] if len(cells) == 1 else f"MAX({','.join(cells)})"
+    given = _given_current(plan, entry)
     return Formula(given, twelve(reading.at_a)), f"{drop}/{given}", value
+
+
+def _given_current(plan, entry):
+    cells = [plan.address(key, entry.row) for key in (GIVEN_AT, UPPER_AT) if key in plan.letters]
+    return cells[0] if len(cells) == 1 else f"MAX({','.join(cells)})"
 
 
 def _figure(value, look):

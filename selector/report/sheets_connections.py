@@ -14,6 +14,7 @@ from selector.report.live_cells import (
     KELVIN,
     NONE,
     OF_THE_WAY,
+    SHOWN_IN,
     WHERE_KNOWN,
     Layout,
     key_of,
@@ -23,11 +24,13 @@ from selector.report.live_checks import INCOMPLETE, KELVIN_SHARE, SERVED, UNSERV
 from selector.report.numbers import twelve
 from selector.report.package import Formula, Sheet
 from selector.report.result import holds_of, plain
-from selector.report.styles import BAND_LOOK, HEADER, HINT, INHERITED, PICKED, STATE, STRONG, TEXT, TITLE, number
+from selector.report.styles import BAND_LOOK, HEADER, INHERITED, PICKED, STATE, STRONG, TEXT, TITLE, number
 from selector.report.styles import GIVEN as GIVEN_FILL
 
 HEAD, FIRST = 4, 5
 """Row of the headers and first row of data, here and on the helper sheets."""
+FROZEN = 3
+"""Columns that stay in view."""
 NOT_HERE = "–"
 UNKNOWN_WORD = "unknown"
 HOW = (
@@ -83,17 +86,19 @@ RESULTS = (
     ("module_loss_w", "W", "MAX", "is_rectifier"),
     ("case_k", "degC", "MAX", "is_rectifier"),
     ("junction_k", "degC", "MAX", "is_rectifier"),
-    ("heat_share_low", "share", "MIN", "is_rectifier"),
-    ("heat_share_high", "share", "MAX", "is_rectifier"),
+    ("heat_share_low", "%", "MIN", "is_rectifier"),
+    ("heat_share_high", "%", "MAX", "is_rectifier"),
     ("pulse_current_a", "A", "MAX", "is_suppressor"),
     ("pulse_energy_j", "J", "MAX", "is_suppressor"),
     ("clamping_voltage_v", "V", "MAX", "is_suppressor"),
-    ("release_time_s", "s", "MAX", "is_freewheel"),
-    ("release_time_zener_s", "s", "MAX", "is_freewheel"),
-    ("release_time_suppressor_s", "s", "MAX", "is_freewheel"),
+    ("release_time_s", "ms", "MAX", "is_freewheel"),
+    ("release_time_zener_s", "ms", "MAX", "is_freewheel"),
+    ("release_time_suppressor_s", "ms", "MAX", "is_freewheel"),
     ("stored_energy_j", "J", "MAX", "is_freewheel"),
 )
 """Results shown: fact, unit, which case counts, and what it takes to be shown."""
+TIMES = {"%": 100.0, "ms": 1000.0}
+"""What a result is multiplied by to be shown in its unit; temperatures are shifted instead."""
 MARGINS = (
     ("Ampacity margin", "%", ("ampacity_balance", "ampacity_table")),
     ("Drop margin", "%", ("voltage_drop", "peak_drop")),
@@ -177,11 +182,12 @@ def _ever(places, name):
 def fill(outcome, plan, values_only):
     """The sheet with all its rows; leaves in each entry the cells the other sheets refer to."""
     count = len(plan.letters)
-    sheet = Sheet(CONNECTIONS, _widths(plan), head=HEAD, freeze=f"D{FIRST}", title_columns="A:B", pages_wide=3)
+    sheet = Sheet(CONNECTIONS, _widths(plan), head=HEAD, freeze=f"D{FIRST}", title_columns="A:B")
+    sheet.pages_wide = sheet.pages_for(repeated=2)
     sheet.add(("Connections", TITLE), height=21)
-    sheet.add(("Values as picked." if values_only else HOW, HINT))
+    sheet.hint("Values as picked." if values_only else HOW, FROZEN)
     sheet.add(*_bands(plan))
-    sheet.add(*[(text, HEADER) for text in _headers(plan)], height=58)
+    sheet.add(*[(text, HEADER) for text in _headers(plan)], height=72)
     by_place = {entry.one.place: entry for entry in plan.entries}
     for entry in plan.entries:
         cells = [_identity(outcome, entry, key) for key in ("connection",)]
@@ -230,7 +236,7 @@ def _headers(plan):
             entry = glossary.entry(key[1])
             end = f", {key[2]} end" if key[2] else ""
             upper = ", upper value" if key[3] else ""
-            heads.append(f"{entry.label}{end}{upper} [{shown_unit(entry.unit)}]")
+            heads.append(f"{entry.label}{end}{upper} [{given_unit(key[1])}]")
         elif key[0] == "role":
             heads.append(key[1].capitalize())
         elif key[0] == "result":
@@ -243,6 +249,11 @@ def _headers(plan):
 def shown_unit(unit):
     """The unit a value is read in: absolute temperatures in degC."""
     return "degC" if unit == "K" else unit
+
+
+def given_unit(name):
+    """The unit a given value is read in: the project's own."""
+    return SHOWN_IN[name][0] if name in SHOWN_IN else shown_unit(glossary.entry(name).unit)
 
 
 def _identity(outcome, entry, key):
@@ -264,9 +275,10 @@ def _given(outcome, plan, entry, name, end, upper, values_only):
             value = float("nan")
     if name == "hottest_k" and places.columns["hottest_stated", end][i] != 1:
         value = float("nan")
-    unit = shown_unit(glossary.entry(name).unit)
+    unit = given_unit(name)
     if name.endswith("_k"):
         value = value - KELVIN
+    value = value * SHOWN_IN.get(name, ("", 1.0))[1]
     value = None if value != value else twelve(value)
     formula = None if values_only or upper else worked_out(plan.layout, places, i, name)
     if formula is not None:
@@ -418,11 +430,11 @@ def _results(plan, entry):
         if column is None:
             cells.append((NOT_HERE, TEXT))
             continue
-        shift = KELVIN if unit == "degC" else 0.0
+        shift, times = (KELVIN if unit == "degC" else 0.0), TIMES.get(unit, 1.0)
         values = np.asarray(values_of(entry, column), dtype=float)
-        value = float(values.max() if worst == "MAX" else values.min()) - shift
+        value = float(values.max() if worst == "MAX" else values.min()) * times - shift
         value = UNKNOWN_WORD if value != value else value
-        text = f"{worst}({span(entry, column)}){f'-{KELVIN}' if shift else ''}"
+        text = f"{worst}({span(entry, column)}){f'-{KELVIN}' if shift else ''}{f'*{times:g}' if times != 1 else ''}"
         text = f'IFERROR({text},"{UNKNOWN_WORD}")'
         asked = live.at.get(condition)
         if asked is not None:

@@ -7,7 +7,7 @@ from selector.report.package import Formula, Sheet
 from selector.report.result import Sources
 from selector.report.sheets_bench import BAD, GOOD, NOT_READ
 from selector.report.sheets_connections import NOT_HERE
-from selector.report.styles import BARE, GIVEN, HEADER, HINT, SECTION, STATE, STRONG, TEXT, TITLE, number
+from selector.report.styles import BARE, GIVEN, HEADER, SECTION, STATE, STRONG, TEXT, TITLE, number
 
 WIDTHS = [30, 22, 34, 11, 11, 8, 11, 16, 46, 28]
 STATES = {"pass": "✓ pass", "fail": "✗ fail", "unknown": "? unknown"}
@@ -23,7 +23,7 @@ def conversion_review(outcome, values_only):
         return None
     page = _Page(values_only)
     page.sheet.add(("Conversion review", TITLE), height=21)
-    page.sheet.add(("Figures as picked." if values_only else HOW, HINT))
+    page.sheet.hint("Figures as picked." if values_only else HOW)
     for review in outcome.reviews:
         page.sheet.add()
         page.section(headline(review))

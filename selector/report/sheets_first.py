@@ -20,6 +20,14 @@ WHAT = (
 )
 
 
+PRINT = (
+    "To buy and build from: this sheet, Parts list and Cut list (with stock: From the shelf, To buy and Cut plan in their "
+    "place), Bench checks, Connections, and Conversion review where there is one. Reasons, Near misses, Sources and "
+    "Verification are for looking things up and run to many pages. Tables used and the working sheets are not for paper: "
+    "only their heading is printed. Print single sheets, not the whole workbook."
+)
+
+
 class _Page:
     """Rows of the sheet: sections, lines that run across, and small tables."""
 
@@ -53,6 +61,7 @@ def read_first(outcome, values_only):
     page = _Page()
     page.sheet.add(("Read first", TITLE), height=21)
     page.line("What this is", WHAT)
+    page.line("What to print", PRINT)
     page.line("Project", outcome.project.name)
     rule = outcome.rule
     page.line("Rule set", f"{rule['rule_set']}: {rule['title']} ({rule['edition'] or 'edition not stated'})")

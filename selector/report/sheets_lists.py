@@ -5,13 +5,13 @@ from selector.report.package import Sheet
 from selector.report.result import Sources, misses_of, parts_of
 from selector.report.sheets_connections import FIRST, HEAD, NOT_HERE
 from selector.report.sheets_tables import WORDS_OF_STATUS
-from selector.report.styles import HEADER, HINT, STRONG, TEXT, TITLE, number
+from selector.report.styles import HEADER, STRONG, TEXT, TITLE, number
 
 
 def start(title, hint, widths, heads, freeze="B"):
     sheet = Sheet(title, widths, head=HEAD, freeze=f"{freeze}{FIRST}")
     sheet.add((title, TITLE), height=21)
-    sheet.add((hint, HINT))
+    sheet.hint(hint)
     sheet.add()
     sheet.add(*[(text, HEADER) for text in heads], height=28)
     return sheet
@@ -69,19 +69,19 @@ def near_misses(outcome):
                 look = number(fail["unit"])
                 unit = fail["unit"] or ("yes/no" if check is not None else NOT_HERE)
                 actual, limit = (value if value is not None else "unknown" for value in (fail["actual"], fail["limit"]))
-                look = TEXT if isinstance(actual, str) else look
+                looks = [TEXT if isinstance(value, str) else look for value in (actual, limit)]
                 size, part = miss["size"] or NOT_HERE, miss["part"]
                 texts = [(name, widths[0]), (part, widths[2]), (what, widths[5])]
-                texts += [(limit, widths[8])] if look is TEXT else []
+                texts += [(limit, widths[8])] if isinstance(limit, str) else []
                 words = [(text, TEXT) for text in (miss["role"], part, size, fail["code"], what)]
-                sheet.add((name, STRONG), *words, (actual, look), (sense, TEXT), (limit, look), (unit, TEXT),
+                sheet.add((name, STRONG), *words, (actual, looks[0]), (sense, TEXT), (limit, looks[1]), (unit, TEXT),
                           height=13.5 * max(lines(text, width) for text, width in texts))  # fmt: skip
     return sheet
 
 
 def sources(outcome):
     """The bibliography rows that are cited here: by the checks, the parts picked and the rule set."""
-    widths = [30, 60, 34, 34, 16, 12, 40]
+    widths = [26, 56, 30, 30, 15, 12, 36]
     heads = ("Key", "Title", "Edition", "Section", "Kind", "Status", "Note")
     hint = "What this workbook cites. Status: read (seen in the source) or from memory (confirm before relying on it)."
     sheet = start("Sources", hint, widths, heads)

@@ -12,14 +12,14 @@ from selector.report.live_checks import DOES_NOT_APPLY, KELVIN_SHARE, SIGN, foll
 from selector.report.numbers import lines
 from selector.report.package import TALLEST, Formula, Sheet, cell_text, clean, escape, result_parts, row_text, rows_text
 from selector.report.result import Sources, part_of
-from selector.report.sheets_connections import FIRST, HEAD, NOT_HERE, UNKNOWN_WORD, of_case, span, values_of
+from selector.report.sheets_connections import FIRST, HEAD, NOT_HERE, TIMES, UNKNOWN_WORD, of_case, span, values_of
 from selector.report.styles import HEADER, HINT, STATE, STRONG, TEXT, TITLE, number, quoted
 from selector.units import UNITS, find_unit
 
 STATES = {"pass": "✓ pass", "fail": "✗ fail", "unknown": "? unknown", DOES_NOT_APPLY: NOT_HERE + " does not apply"}
 AGREE = 1e-9
 MOST_ROWS = 1_000_000
-WIDTHS = (19, 12, 30, 7, 44, 11, 9, 11, 8, 9, 8, 8, 17, 8, 6, 44)
+WIDTHS = (19, 12, 26, 7, 40, 11, 9, 11, 8, 9, 8, 8, 16, 8, 6, 34)
 _GAP = "\x03"
 HEADS = (
     "Connection",
@@ -51,7 +51,7 @@ def reasons(outcome, plan, values_only):
     total = sum(len(entry.live.live_checks) for entry in plan.entries)
     if total > MOST_ROWS:
         hint = "There are more checks than a sheet has rows: only those that do not pass stand here."
-    sheet.add((hint, HINT))
+    sheet.hint(hint, 1)
     sheet.add()
     sheet.add(*[(text, HEADER) for text in HEADS], height=28)
     wanted = list(_wanted(outcome, plan, values_only, total > MOST_ROWS))
@@ -281,7 +281,7 @@ def verification(outcome, plan, values_only):
             "Connections the two differ: that is the change.")  # fmt: skip
     if values_only:
         hint = "The program's values. This workbook stands as values, so there are no live cells to compare with."
-    sheet.add((hint, HINT))
+    sheet.hint(hint)
     heads = ("Connection", "What", "Unit", "Program's value", "Live cell", "Relative difference", "Verdict")
     sheet.add()
     sheet.add(*[(text, HEADER) for text in heads], height=28)
@@ -300,7 +300,7 @@ def verification(outcome, plan, values_only):
             both, share = f"AND(ISNUMBER(D{row}),ISNUMBER(E{row}))", f"ABS(E{row}-D{row})/MAX(1,ABS(D{row}))"
             difference = f"IF({both},{share},IF(D{row}=E{row},0,1))"
             verdict = f'IF(F{row}<={number_text(AGREE)},"✓ agrees","✗ differs")'
-            sheet.add(*cells, (Formula(live, shown), look), (Formula(difference, apart), number(None)),
+            sheet.add(*cells, (Formula(live, shown), look), (Formula(difference, apart), number("difference")),
                       (Formula(verdict, "✓ agrees" if apart <= AGREE else "✗ differs"), STATE))  # fmt: skip
     if len(sheet.rows) > HEAD:
         sheet.states.append(f"G{FIRST}:G{len(sheet.rows)}")
@@ -329,8 +329,8 @@ def _compared(plan, entry):
             value = NOT_HERE
         elif value != value:
             value = UNKNOWN_WORD
-        elif unit == "degC":
-            value -= KELVIN
+        else:
+            value = value * TIMES.get(unit, 1.0) - (KELVIN if unit == "degC" else 0.0)
         yield glossary.entry(name).label, unit, value, ("result", name)
     rooms = [_share(v) for v in one.verdicts]
     rooms = [room for room in rooms if room is not None]

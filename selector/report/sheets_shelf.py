@@ -15,10 +15,10 @@ from selector.report.shelf import (
     refused_of,
     to_buy_of,
 )
-from selector.report.styles import HINT, STRONG, TEXT, number
+from selector.report.styles import ASIDE, STRONG, TEXT, number
 
 REFUSED = {"AMBIGUOUS": "may be several", "UNREAD": "not understood", "CONDITION": "its condition",
-           "LENGTH": "too short", "FIT": "no part to go with it"}  # fmt: skip
+           "LENGTH": "too short", "OVERSIZE": "far larger", "FIT": "no part to go with it"}  # fmt: skip
 """What refuses a row of stock beside the checks, which go by their codes."""
 STATES = {"exact": "a key", "read": "read", "ambiguous": "? may be several", "unread": "✗ not understood"}
 
@@ -170,7 +170,7 @@ def refused(shelf):
         part = row["part"] or texts[row["stock_line"]]
         cells = []
         for value in (row["actual"], row["limit"]):
-            look = number(row["unit"]) if isinstance(value, (int, float)) else TEXT
+            look = number(row["unit"] or "figure") if isinstance(value, (int, float)) else TEXT
             cells.append((NOT_HERE if value is None else value, look))
         said = [row["connection"] or "everywhere", row["role"] or NOT_HERE, REFUSED.get(row["code"], row["code"])]
         words = [(str(v), w) for (v, look), w in zip(cells, widths[5:7], strict=True) if look is TEXT]
@@ -184,4 +184,4 @@ def refused(shelf):
 
 def _nothing(sheet, text):
     if len(sheet.rows) < FIRST:
-        sheet.add((text, HINT))
+        sheet.add((text, ASIDE))

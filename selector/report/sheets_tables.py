@@ -3,15 +3,15 @@
 from selector import glossary
 from selector.report.live import letters
 from selector.report.live_cells import NONE, TABLES
-from selector.report.package import Sheet
-from selector.report.styles import HEADER, HINT, PLAIN, SECTION, TITLE, number
+from selector.report.package import Sheet, hint_reach
+from selector.report.styles import HEADER, PLAIN, SECTION, TITLE, number
 from selector.units import UNITS, find_unit, split_header
 
 FIRST_NUMBER = 4
 WORDS_OF_STATUS = {"memory": "from memory: confirm", "read": "read", "computed": "computed", "measured": "measured"}
 HOW = (
     "The parts the drop-downs on Connections offer and the values the live cells look up. An empty cell is unknown, "
-    "never zero. Change a part's data in the program's tables, not here."
+    "never zero. Change a part's data in the program's tables, not here. Not for paper: only this heading is in its print area."
 )
 ALSO_IN = {"wires": ("conductors.csv", "insulations.csv", "materials.csv")}
 
@@ -73,9 +73,9 @@ class TablesUsed:
     def sheet(self):
         width = FIRST_NUMBER + max((len(columns) for columns in self._columns.values()), default=0)
         sheet = Sheet(TABLES, [36, 13, 21, 28] + [12] * (width - FIRST_NUMBER), freeze="B4", title_columns="A:A")
-        sheet.pages_wide = max(1, -(-(width - FIRST_NUMBER) * 12 // 190))
+        sheet.paper = f"A1:{letters(hint_reach(sheet.widths, 1)[0])}2"
         sheet.add(("Tables used", TITLE), height=21)
-        sheet.add((HOW, HINT))
+        sheet.hint(HOW, 1)
         sheet.add()
         for family, candidates in self.candidates.items():
             columns = self._columns[family]

@@ -8,7 +8,7 @@ from selector.report.live_cells import SheetCells
 from selector.report.live_checks import add_checks, summarise
 from selector.report.package import Sheet, clean, escape, result_parts
 from selector.report.sheets_connections import FIRST, HEAD, RESULTS
-from selector.report.styles import BAND_LOOK, HEADER, HINT, PLAIN, TITLE, Look
+from selector.report.styles import ASIDE, BAND_LOOK, HEADER, PLAIN, TITLE, Look
 
 _FILL = "\x03"
 BOLD, RIGHT = Look(bold=True), Look(right=True)
@@ -70,7 +70,7 @@ def sheet(live):
     widths = [20, 6] + [15] * (len(columns) - 2)
     made = Sheet(live.title, widths, head=HEAD, freeze=f"C{FIRST}", filtered=False, title_columns="A:B")
     made.size = (FIRST + live.count - 1, len(columns))
-    made.pages_wide = max(1, -(-len(columns) * 15 // 260))
+    made.paper = "A1:L2"
     made.tab = "A6A6A6"
     made.chunks = lambda styles: _chunks(live, styles)
     return made
@@ -186,17 +186,20 @@ def _stored(column):
 
 def _head(live, styles):
     columns = live.helper.columns
-    title, hint = styles(TITLE), styles(HINT)
+    title, hint = styles(TITLE), styles(ASIDE)
     band, head = styles(BAND_LOOK), styles(HEADER)
     words = (
         f"How every {live.kind.name} is worked out, step by step, in the program's own units (kelvin, metres). "
-        "Nothing here is to be typed: change Connections."
+        "Nothing here is to be typed: change Connections. Not for paper: only this heading is in its print area."
     )
 
     def text(place, value, style):
         return f'<c r="{place}" s="{style}" t="inlineStr"><is><t>{escape(clean(value))}</t></is></c>'
 
-    rows = [f'<row r="1">{text("A1", live.title, title)}</row>', f'<row r="2">{text("A2", words, hint)}</row>']
+    rows = [
+        f'<row r="1" ht="21" customHeight="1">{text("A1", live.title, title)}</row>',
+        f'<row r="2">{text("A2", words, hint)}</row>',
+    ]
     third = "".join(text(f"{letters(i)}3", _inside(column), band) for i, column in enumerate(columns))
     fourth = "".join(text(f"{letters(i)}4", heading(column), head) for i, column in enumerate(columns))
     rows.append(f'<row r="3" ht="40" customHeight="1">{third}</row><row r="4" ht="66" customHeight="1">{fourth}</row>')

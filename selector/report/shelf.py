@@ -264,7 +264,7 @@ def refused_of(shelf):
     best = {}
     for fit in shelf.fits:
         key = fit.use, fit.place
-        if fit.picks is not None and not fit.too_short:
+        if fit.serves:
             best[key] = None
         elif key not in best or (best[key] is not None and weight(fit) < weight(best[key])):
             best[key] = fit
@@ -293,6 +293,9 @@ def weight(fit):
 
 def worst_of(shelf, fit, sources):
     """(code, actual, limit, unit, sentence) of what decides against a part at a place."""
+    if fit.picks is not None and fit.too_large and not fit.too_short:
+        text = f"It complies, but its section is {fit.times:.3g} times the pick's. {_ceiling(fit)}"
+        return "OVERSIZE", digits(fit.times), digits(fit.most_times), "", text
     if fit.picks is not None:
         longest = max(fit.pieces_m, default=0.0)
         has = f"the longest piece is {plain(longest)} m" if fit.pieces_m else "no piece's length is known"
@@ -313,6 +316,12 @@ def worst_of(shelf, fit, sources):
     return check.code, shown(check, actual), shown(check, limit), "" if check.yes_no else check.unit, text
 
 
+def _ceiling(fit):
+    return (
+        f"A wire from stock may be at most {fit.most_times:.3g} times as large (stock wire oversize in settings.csv)."
+    )
+
+
 def substitute_of(shelf, fit):
     """A part in stock that complies, with what follows from it."""
     size, larger = size_against(shelf, fit)
@@ -331,6 +340,8 @@ def substitute_of(shelf, fit):
         "size": size,
         "against_pick": larger,
         "long_enough": not fit.too_short,
+        "times_the_pick": digits(fit.times),
+        "too_large": fit.too_large,
         "with": with_it,
         "says": says_of(shelf, fit),
     }
@@ -378,6 +389,8 @@ def says_of(shelf, fit):
             )
     if fit.use.factor != 1.0:
         said.append(f"its condition leaves it {fit.use.factor * 100:g} % of a new one's ampacity")
+    if fit.too_large:
+        said.append(f"its section is {fit.times:.3g} times the pick's: no plan uses it here. {_ceiling(fit)}")
     if fit.too_short:
         has = f"the longest piece is {plain(max(fit.pieces_m))} m" if fit.pieces_m else "no piece's length is known"
         said.append(f"{has}, one cut needs {plain(fit.cut_m)} m")
@@ -575,14 +588,12 @@ def _counted_lines(shelf):
 def _refused_lines(shelf, assigned):
     """One line for each row of stock that serves nowhere; where else it does not serve stands in the workbook."""
     used = {own["stock_line"] for own in assigned}
-    serves = {
-        line for fit in shelf.fits if fit.picks is not None and not fit.too_short for line in shelf.stock.lines(fit.use)
-    }
+    serves = {line for fit in shelf.fits if fit.serves for line in shelf.stock.lines(fit.use)}
     best = {}
     refused = refused_of(shelf)
     order = {}
     for fit in shelf.fits:
-        if fit.picks is None or fit.too_short:
+        if not fit.serves:
             for line in shelf.stock.lines(fit.use):
                 key = line, name_of(shelf, fit.place)
                 order[key] = min(order.get(key, weight(fit)), weight(fit))
@@ -648,7 +659,7 @@ def for_text(shelf, place):
     for group in for_data(shelf, place):
         lines += ["", f"{group['role']} (the pick without stock: {group['pick'] or 'none'})"]
         for number, own in enumerate(group["fits"], 1):
-            sign = "+" if own["long_enough"] else "x"
+            sign = "+" if own["long_enough"] and not own["too_large"] else "x"
             against = f", {own['against_pick']}" if own["against_pick"] else ""
             lines.append(f"  {sign} {number}. {own['part']}{against} (line {_lines(own)})")
             lines += [f"       {text}" for text in own["says"]]

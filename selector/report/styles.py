@@ -9,23 +9,32 @@ SERVED, UNSERVED, INCOMPLETE, NOTICE = "CFE6F5", "F7C59F", "FBEFA6", "E8E8E8"
 """Blue, orange and yellow stay apart for every common kind of colour blindness; a sign and a word stand beside each."""
 WORDS = (("✓", SERVED), ("✗", UNSERVED), ("?", INCOMPLETE))
 FORMATS = {
-    "A": "0.0##",
-    "V": "0.000",
+    "A": "[>=1000]0;[>=10]0.0;0.0##",
+    "V": "[>=10]0.00;0.000",
     "degC": "0.0",
-    "K": "0.0##",
-    "mm2": "0.0###",
-    "mm": "0.0##",
+    "K": "[>=10]0.0;0.0##",
+    "W": "[>=1000]0;[>=10]0.0;0.0##",
+    "J": "[>=1000]0;[>=10]0.0;0.0##",
+    "mm2": "[>=100]0.0;[>=10]0.0#;0.0##",
+    "mm": "[>=100]0.0;[>=10]0.0#;0.0##",
     "m": "0.0##",
     "A2 s": "#,##0",
-    "s": "0.0##",
+    "s": "[>=10]0.0;0.0##",
+    "ms": "[>=10]0.0;0.0##",
     "m/s": "0.0##",
     "%": "0.0",
-    "ohm": "0.000000",
+    "ohm": "[>=1]0.0##;0.000###",
+    "H": "0.000###",
+    "conductors": "0",
     "whole": "0",
-    "figure": "0.0##",
+    "figure": "[>=100]0.0;[>=1]0.0##;0.000#",
+    "difference": "[=0]0;[<1]0.0E+00;0.0E+00",
     "about": "[>=1000]0;[>=10]0.0#;0.0##",
     "band": '[>=99999999]"no end";General',
 }
+"""What is shown of a number, three or four digits that count; the cell keeps all of them."""
+GAP = "_)"
+"""Room behind a number, or a word in its place, so that it does not run into the words of the next column."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,11 +54,18 @@ class Look:
 
     @property
     def format(self):
-        return FORMATS.get(self.unit, "General")
+        if not self.unit:
+            return "General"
+        shown = FORMATS.get(self.unit, FORMATS["figure"])
+        if self.unit == "band":
+            return shown
+        parts = shown.split(";") if ";" in shown else [shown, f"-{shown}", shown]
+        return ";".join(part + GAP for part in (*parts, "@"))
 
 
 TITLE = Look(bold=True, size=14, edge=False)
-HINT = Look(italic=True, edge=False, ink=QUIET)
+HINT = Look(italic=True, edge=False, ink=QUIET, wrap=True)
+ASIDE = Look(italic=True, edge=False, ink=QUIET)
 SECTION = Look(bold=True, size=11, fill=BAND, edge=False)
 BAND_LOOK = Look(bold=True, fill=BAND, wrap=True)
 HEADER = Look(bold=True, fill=HEAD, wrap=True)
@@ -101,8 +117,7 @@ class Styles:
             side = Side(style="hair", color=GRID)
             cell.border = Border(left=side, right=side, top=side, bottom=side)
         horizontal = "right" if look.right else None
-        indent = 1 if look.right else 0
-        cell.alignment = Alignment(horizontal=horizontal, vertical="top", wrap_text=look.wrap, indent=indent)
+        cell.alignment = Alignment(horizontal=horizontal, vertical="top", wrap_text=look.wrap)
         cell.number_format = look.format
         if look.quoted:
             cell._style.quotePrefix = 1

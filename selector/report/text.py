@@ -22,6 +22,8 @@ from selector.report.transients import transient_lines
 
 SIGNS = {"served": "+", "unserved": "x", "incomplete": "?"}
 MOST_FINDINGS = 20
+DOUBTFUL = "did you mean"
+"""Notes with these words come before the results: what was meant may change them all."""
 STATUS_SIGNS = {"pass": "+", "fail": "x", "unknown": "?"}
 
 
@@ -31,8 +33,8 @@ def summary_text(outcome, width=100):
         f"{outcome.project.name}, rule set {outcome.rule['rule_set']} ({outcome.rule['edition'] or 'edition not stated'})",
         "",
     ]
-    remarks = outcome.project.notes  # what was read otherwise than written comes before what follows from it
-    lines += [*remarks, ""] if remarks else []
+    doubtful = [note for note in outcome.notes if DOUBTFUL in note]
+    lines += ["Not read, and perhaps meant:", *(f"  {note}" for note in doubtful), ""] if doubtful else []
     names = [outcome.places.names[one.place] for one in outcome.chosen]
     wide = min(max((len(name) for name in names), default=0), 32)
     for one, name in zip(outcome.chosen, names, strict=True):
@@ -45,8 +47,8 @@ def summary_text(outcome, width=100):
     lines += _findings(outcome)
     if outcome.project.not_used:
         lines += ["", "Read, but not used yet:", *(f"  {text}" for text in outcome.project.not_used)]
-    if others := [note for note in outcome.notes if note not in remarks]:
-        lines += ["", *others]
+    other = [note for note in outcome.notes if DOUBTFUL not in note]
+    lines += ["", *other] if other else []
     lines += [
         "",
         "Lengths are one way. Local codes and licensed practice come first; see the cautions in the workbook.",

@@ -97,10 +97,10 @@ def compare(name, before, after):
 def _differences(project, old, new):
     found = []
 
-    def note(what, role, before, after):
+    def note(what, role, before, after, said=""):
         place = f"{project}, {old['connection']}"
         words = f"{role} " if role else ""
-        text = f"{place}: {words}{what} {_shown(before)} -> {_shown(after)}"
+        text = f"{place}: {said or f'{words}{what} {_shown(before)} -> {_shown(after)}'}"
         found.append(
             {
                 "project": project,
@@ -127,7 +127,10 @@ def _differences(project, old, new):
         if check["status"] != other["status"]:
             note(f"{check['code']} {check['name']}", check["role"], check["status"], other["status"])
         elif _moved(check.get("margin"), other.get("margin")):
-            note(f"margin of {check['code']} {check['name']}", check["role"], check["margin"], other["margin"])
+            in_k = check.get("margin_unit") == "K"
+            ends = [_margin(one.get("margin"), in_k) for one in (check, other)]
+            said = f"{check['role']}: {check['name'].replace('_', ' ')} ({check['code']}) has {ends[1]} to spare, before {ends[0]}"
+            note(f"margin of {check['code']} {check['name']}", check["role"], check["margin"], other["margin"], said)
     return found
 
 
@@ -135,6 +138,13 @@ def _moved(before, after):
     if before is None or after is None:
         return before is not after
     return abs(before - after) > 1e-6 * max(1.0, abs(before))
+
+
+def _margin(value, in_k):
+    """A margin in words: a share of its limit, or kelvin."""
+    if value is None:
+        return "an unknown amount"
+    return f"{value:.3g} K" if in_k else f"{value * 100:.3g} %"
 
 
 def _shown(value):

@@ -4,6 +4,7 @@ import csv
 import datetime
 import io
 import os
+import re
 import zipfile
 
 import openpyxl
@@ -11,6 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from selector.catalogue.catalogue import load
 from selector.catalogue.reading import (
     Number,
     Sheet,
@@ -655,3 +657,13 @@ def test_any_cell_is_a_value_or_a_problem_on_its_line(cells):
     bad = {p.line for p in problems}
     for line, cell, value in zip(sheet.lines, cells, frame.data["length_m"], strict=True):
         assert (value is None) == (line in bad or cell == "")
+
+
+def test_every_test_before_use_is_written_out():
+    """A reader sees the row of one condition only: no row may send them to another row's test."""
+    rows = list(load()["conditions.csv"].iter_rows(named=True))
+    for row in rows:
+        test = re.sub(r"^Treated as \w+\. ", "", row["test_before_use"] or "")
+        assert not re.search(r"\bas used\b|\bas aged\b|\bsee\b|\bas above\b", test, re.IGNORECASE), row["condition_row"]
+        if row["usable"] == "yes" and row["condition"] != "new":
+            assert len(test.split()) >= 6, row["condition_row"]  # a test somebody can do, not a word

@@ -15,7 +15,10 @@ def cutting(dice, pieces, cuts, sizes, least=300, most=4000):
     """Cuts of a few sizes from pieces of any length; what no piece gives is bought, one cut a piece."""
     lengths = [dice.randint(least, most) for _ in range(sizes)]
     drawn = [dice.choice(lengths) for _ in range(cuts)]
-    stock = [Piece(dice.randint(least, 3 * most), ("wire",), cut=True) for _ in range(pieces)]
+    stock = [
+        Piece(dice.randint(least, 3 * most), ("wire",), cut=True, weight=dice.choice((1.0, 1.0, 2.5)))
+        for _ in range(pieces)
+    ]
     choices = [Choice(("cut", n), (Draw("wire", size),)) for n, size in enumerate(drawn)]
     return Task(
         stock, [choice.node for choice in choices], choices, {("wire", size): 1.0 for size in lengths}, unit=1e-3
@@ -26,16 +29,18 @@ def least_bought(task):
     """(bought, waste) of the best plan of one kind of cut, by trying every piece for every cut."""
     cuts = sorted((choice.draws[0].size for choice in task.choices), reverse=True)
     sizes = [piece.size for piece in task.pieces]
+    weights = [piece.weight for piece in task.pieces]
     best = [(len(cuts) + 1, 0.0)]
     seen = set()
 
     def fill(n, left, bought):
-        state = n, tuple(sorted(zip(left, sizes, strict=True))), bought
+        state = n, tuple(sorted(zip(left, sizes, weights, strict=True))), bought
         if bought > best[0][0] or state in seen:
             return
         seen.add(state)
         if n == len(cuts):
-            waste = sum(rest for rest, size in zip(left, sizes, strict=True) if rest < size) * task.unit
+            rests = [rest * w for rest, size, w in zip(left, sizes, weights, strict=True) if rest < size]
+            waste = sum(rests) * task.unit
             best[0] = min(best[0], (bought, round(waste, 9)))
             return
         for piece, rest in enumerate(left):
@@ -60,7 +65,11 @@ def test_no_plan_is_better(seed):
 def linked(dice):
     """Places that each take one of several wires, and on each wire one of several lugs, from scarce stock."""
     wires, lugs = ("w1", "w2", "w3"), ("l1", "l2", "l3", "l4")
-    pieces = [Piece(dice.randint(500, 3000), (dice.choice(wires),), cut=True) for _ in range(dice.randint(0, 3))]
+    metal = {wire: dice.choice((1.0, 2.1, 5.3)) for wire in wires}
+    pieces = []
+    for _ in range(dice.randint(0, 3)):
+        wire = dice.choice(wires)
+        pieces.append(Piece(dice.randint(500, 3000), (wire,), cut=True, weight=metal[wire]))
     pieces += [Piece(dice.randint(1, 3), (dice.choice(lugs),)) for _ in range(dice.randint(0, 2))]
     choices, roots, costs = [], [], {}
     for place in range(dice.randint(1, 3)):
@@ -175,6 +184,16 @@ def test_pieces_of_a_better_state_serve_what_a_worse_one_would():
     task = Task([Piece(1000, ("good", "worn"), cut=True)], ["place"], [Choice("place", (Draw("worn", 900),))], {})
     plan = solve(task)
     assert plan.cuts == [(0, 0, 0)] and plan.cost == 0
+
+
+def test_the_rest_of_a_heavy_piece_wastes_more():
+    """Of two pieces that save one cut alike, the one with less metal in its rest is cut into."""
+    heavy, light = Piece(1000, ("heavy",), cut=True, weight=5.0), Piece(2000, ("light",), cut=True)
+    choices = [Choice("place", (Draw("heavy", 800),)), Choice("place", (Draw("light", 800),))]
+    task = Task([heavy, light], ["place"], choices, {}, unit=1e-3)
+    assert solve(task).taken == [0] and solve(task).waste == pytest.approx(1.0)
+    task.pieces[0] = Piece(1100, ("heavy",), cut=True, weight=5.0)
+    assert solve(task).taken == [1] and solve(task).waste == pytest.approx(1.2)
 
 
 def test_a_forbidden_way_is_not_taken():

@@ -15,7 +15,16 @@ from selector.catalogue.catalogue import load
 from selector.project.files import read_project
 from selector.project.stock import StockItem
 from selector.report.result import result
-from selector.report.shelf import assigned_of, cut_plan_of, for_data, left_csv, shelf_data, shelf_result, to_buy_of
+from selector.report.shelf import (
+    assigned_of,
+    cut_plan_of,
+    for_data,
+    for_text,
+    left_csv,
+    shelf_data,
+    shelf_result,
+    to_buy_of,
+)
 from tests.cases import random_projects as projects
 from tests.cases import second_reading as reading
 from tests.choosing.projects import BASE, changed, with_rows, write
@@ -319,6 +328,60 @@ def test_a_larger_wire_in_stock_is_taken_and_says_what_follows(tmp_path):
     assert f"no bend tighter than {4 * outer:.4g} to {8 * outer:.4g} mm" in said
 
 
+WITH_ROOM = {
+    **BASE,
+    "nodes.csv": [{**row, "stud": "M8"} if row["node"] == "lights" else row for row in BASE["nodes.csv"]],
+}
+LARGE = [("wires", "2 AWG tinned PVC 105", 1, 40.0, "new")]
+"""Over eight times the section the lights of the base project need: 33.63 mm2 (ASTM B258) against 4 mm2."""
+
+
+def test_a_wire_far_larger_than_the_pick_is_left_on_the_shelf(tmp_path):
+    own = stocked(tmp_path, WITH_ROOM, LARGE)
+    data = shelf_result(own)
+    assert not [cut for cut in assigned(own) if cut["connection"] == "lights"]
+    row = next(r for r in data["shelf"]["refused"] if r["connection"] == "lights")
+    assert row["code"] == "OVERSIZE" and row["actual"] == pytest.approx(33.63 / 4, rel=0.001) and row["limit"] == 4
+    assert "stock wire oversize" in row["text"]
+    said = [d for d in data["defaults"] if d["what"] == "stock wire oversize"]
+    assert "lights" in {d["connection"] for d in said}
+    assert all((d["value"], d["set_in"]) == (4.0, "settings.csv") and d["question"] for d in said)
+    (group,) = for_data(own, shelf.place_of(own.outcome, "lights"))
+    (fit,) = group["fits"]  # asked for the connection, it is shown, with what keeps it out
+    assert fit["too_large"] and any("no plan uses it here" in text for text in fit["says"])
+    assert "  x 1. 2 AWG tinned PVC 105" in for_text(own, shelf.place_of(own.outcome, "lights"))
+
+
+def test_how_much_larger_is_the_builder_s_to_say(tmp_path):
+    files = {**WITH_ROOM, "settings.csv": [{"setting": "stock wire oversize", "value": "9"}]}
+    own = stocked(tmp_path, files, LARGE)
+    cuts = [cut for cut in assigned(own) if cut["connection"] == "lights" and cut["role"] == "conductor"]
+    assert {cut["part"] for cut in cuts} == {"2 AWG tinned PVC 105"}
+    assert not [d for d in shelf_result(own)["defaults"] if d["what"] == "stock wire oversize"]
+
+
+def test_among_equal_new_pieces_the_wire_nearest_the_pick_is_used(tmp_path):
+    """Either wire saves the same two cuts; the rest of the larger one is nil, and it is still left alone."""
+    rows = [("wires", "6 AWG tinned PVC 105", 1, 12.2, "new"), ("wires", "8 AWG tinned PVC 105", 1, 40.0, "new")]
+    own = stocked(tmp_path, BASE, rows)
+    cuts = [cut for cut in assigned(own) if cut["connection"] == "lights" and cut["role"] == "conductor"]
+    assert {cut["part"] for cut in cuts} == {"8 AWG tinned PVC 105"}
+
+
+def test_a_wire_from_stock_that_takes_the_place_of_lugs_in_stock_saves_nothing(tmp_path):
+    """Two cuts saved cost four lugs of the plain pick's size that lie there: the plain wire is bought."""
+    outcome = outcome_of(tmp_path / "a", BASE)
+    lugs = [plain_part(outcome, "lights", f"lug {end}") for end in ("from", "to")]
+    rows = [("wires", "8 AWG tinned PVC 105", 1, 20.0, "new")]
+    alone = stocked(tmp_path / "b", BASE, rows)
+    assert [cut for cut in assigned(alone) if cut["connection"] == "lights" and cut["role"] == "conductor"]
+    counts = {key: 2 * lugs.count(key) for key in lugs}
+    own = stocked(tmp_path / "c", BASE, [*rows, *[("lugs", key, n, None, "new") for key, n in counts.items()]])
+    cuts = [cut for cut in assigned(own) if cut["connection"] == "lights"]
+    assert {cut["role"] for cut in cuts} == {"lug from", "lug to"}, cuts
+    assert shelf_data(own)["counted"]["value"] < shelf_data(alone)["counted"]["value"]
+
+
 def test_wires_are_never_joined(tmp_path):
     own = stocked(tmp_path, BASE, [("wires", "10 AWG tinned PVC 105", 5, 6.0, "new")])
     assert not [cut for cut in assigned(own) if cut["connection"] == "lights"]
@@ -387,15 +450,13 @@ def test_conditions_decide(tmp_path):
 def test_an_aged_wire_is_judged_with_what_it_has_left(tmp_path):
     """0.8 of the ampacity: the check of the balance shows it, and a load between the two is refused."""
     single = changed("lights", length="0.5", current="20")
-    made = stocked(tmp_path / "a", single, [("wires", "6 AWG tinned PVC 105", 1, 30.0, "aged")])
-    fresh = stocked(tmp_path / "b", single, [("wires", "6 AWG tinned PVC 105", 1, 30.0, "new")])
+    made = stocked(tmp_path / "a", single, [("wires", "8 AWG tinned PVC 105", 1, 30.0, "aged")])
+    fresh = stocked(tmp_path / "b", single, [("wires", "8 AWG tinned PVC 105", 1, 30.0, "new")])
     limits = []
     for own in (made, fresh):
         data = shelf_result(own)
-        one = next(c for c in data["connections"] if c["connection"] == "windlass")
-        assert next(p["part"] for p in one["picks"] if p["role"] == "conductor") == "6 AWG tinned PVC 105" or one
         lights = next(c for c in data["connections"] if c["connection"] == "lights")
-        assert next(p["part"] for p in lights["picks"] if p["role"] == "conductor") == "6 AWG tinned PVC 105"
+        assert next(p["part"] for p in lights["picks"] if p["role"] == "conductor") == "8 AWG tinned PVC 105"
         limits.append(next(c["limit"] for c in lights["checks"] if c["code"] == "C01"))
     assert limits[0] == pytest.approx(0.8 * limits[1], rel=1e-9)
     assert [row["stock_line"] for row in shelf_data(made)["before_use"]] == [2]

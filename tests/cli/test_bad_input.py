@@ -10,6 +10,7 @@ import sys
 import time
 from pathlib import Path
 
+import openpyxl
 import pytest
 
 from selector.cli import main
@@ -398,3 +399,50 @@ def test_an_interrupt_at_any_moment_ends_with_130_and_leaves_whole_files(boat):
         assert old.read_bytes() in (b"old", new)
         assert {path.name.partition(".")[0] for path in Path.cwd().iterdir()} == {"boat", "new", "old"}  # no half file
     assert 130 in seen
+
+
+def test_a_workbook_of_results_is_no_project_and_is_told_in_one_line(boat):
+    save(boat)
+    assert run("pick", boat, "--out", "out/boat.xlsx")[0] == 0
+    for command in ("pick", "check"):
+        code, out, err = run(command, "out/boat.xlsx", "--no-workbook")
+        assert (code, out) == (3, "")
+        assert err.count("\n") <= 2 and "this is a workbook selector wrote, no project" in err
+    book = openpyxl.load_workbook("out/boat.xlsx")  # saved again by a spreadsheet, it has lost who wrote it
+    book.properties.creator = "somebody"
+    book.save("out/saved again.xlsx")
+    assert "this is a workbook selector wrote" in run("pick", "out/saved again.xlsx", "--no-workbook")[2]
+
+
+@pytest.mark.parametrize(
+    "header, meant",
+    [("amps", "current [A]"), ("load watts", "power [W]"), ("Metres", "length [m]"), ("lenght", "length")],
+)
+def test_a_column_named_by_its_unit_is_told_before_the_results(boat, header, meant):
+    column = {"amps": "current [A]", "load watts": "power [W]"}.get(header, "length [m]")
+    files = {
+        "connections.csv": f"connection,kind,from,to,zone,{column}\nlamp,cable,battery,lamp,cabin,2\n".replace(
+            column, header
+        )
+    }
+    save(boat, **files)
+    code, out, err = run("pick", boat, "--no-workbook")
+    assert code == 1, err
+    note = f"connections.csv: column '{header}' is not known: did you mean '{meant}'?"
+    assert note in out and out.index(note) < out.index("? lamp")
+
+
+def test_another_word_is_not_taken_for_a_slip(boat):
+    """A node 'fridge' is no misspelled 'bridge ac'; 'lmap' is a slip of lamp."""
+    nodes = FILES["nodes.csv"] + "bridge ac,12 V,device,M6\n"
+    for name, near in (("fridge", ""), ("lmap", "lamp"), ("bridge a", "bridge ac")):
+        save(boat, **{"nodes.csv": nodes, "connections.csv": CONNECTIONS.replace("panel,lamp", f"panel,{name}")})
+        said = refused(boat)
+        assert ("Did you mean" in "".join(said)) == bool(near)
+        assert not near or any(f"Did you mean '{near}'?" in line for line in said)
+
+
+def test_an_option_is_not_told_of_a_file():
+    code, _, err = run("size", "--current", "5", "--length", "3,5", "--volts", "12")
+    assert code == 2 and "--length: '3,5' is not a number here: the mark is a decimal point. Write 3.5" in err
+    assert "file" not in err

@@ -193,3 +193,33 @@ def test_the_paths_developers_names_are_there():
 def test_the_readme_opens_with_the_job():
     paragraphs = [part for part in README.split("\n\n") if not part.startswith("#")]
     assert all(word in paragraphs[0] for word in ("fuse", "wire", "lug", "sleeve", "workbook", "why"))
+
+
+def test_the_family_of_its_own_the_readme_shows_works(tmp_path):
+    """The three files of the battery switch and its row of connections.csv, as they stand there, beside a battery."""
+    section = README.partition("### Checks and families of your own")[2].partition("\n## ")[0]
+    heads = {"switch,rating": "tables/switches.csv", "what,name": "tables/switches.family.csv", "kind,order": "tables/kinds.csv",
+             "connection,kind": "connections.csv"}  # fmt: skip
+    found = {heads[start]: text for text in _blocks("csv", section) for start in heads if text.startswith(start)}
+    assert set(found) == set(heads.values())
+    found["nodes.csv"] = "node,system,role,stud\nbattery,12 V,supply,M8\nmain bus,12 V,bus,M8\n"
+    found["supplies.csv"] = "node,type,chemistry,capacity [Ah]\nbattery,battery,agm,200\n"
+    found["systems.csv"] = "system,nominal [V]\n12 V,12\n"
+    for path, text in found.items():
+        (tmp_path / path).parent.mkdir(exist_ok=True)
+        (tmp_path / path).write_text(text, encoding="utf-8")
+    result = CliRunner().invoke(app, ["pick", str(tmp_path), "--no-workbook"])
+    assert result.exit_code == 0 and "+ main switch  battery switch 200 A" in result.output
+
+
+def test_the_map_file_the_readme_shows_is_one(tmp_path):
+    from selector.catalogue.merging import merge
+    from tests.merge.made import copied_tables
+
+    (text,) = [block for block in _blocks("csv") if block.startswith("datasheet column")]
+    (tmp_path / "map.csv").write_text(text, encoding="utf-8")
+    sheet = tmp_path / "sheet.csv"
+    sheet.write_text("Type No.,Rated,Price list\nblade medium 45 A,45,1.20\n", encoding="utf-8")
+    report = merge(sheet, "fuses", copied_tables(tmp_path), tmp_path / "map.csv", dry_run=True)
+    (row,) = report.rows
+    assert (row.result, row.new["class"], row.new["rating_a"]) == ("new", "blade medium", 45.0)

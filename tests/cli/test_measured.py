@@ -92,3 +92,12 @@ def test_what_is_wrong_is_said_by_option(words, said):
     assert isinstance(result.exception, UsageError)
     assert result.exception.exit_code == 2
     assert said in str(result.exception)
+
+
+def test_a_meter_that_showed_a_current_shows_it():
+    shown = run("--measured", "0.1 mA at 34 V").output
+    assert "the meter shows 0.1 mA" in shown and "meter resolution: 0.1 mA (measured)" in shown
+    assert "the meter shows 1 mA" in run("--measured", "1 mA at 34 V").output
+    refused = run("--measured", "0.1 mA at 34 V", "--meter-resolution", "1 mA")
+    assert isinstance(refused.exception, UsageError)
+    assert "is less than the meter was said to show, 1 mA" in str(refused.exception)

@@ -232,3 +232,94 @@ def test_a_table_merged_into_itself_changes_nothing(tables, tmp_path, name):
     assert {row.result for row in report.rows} == {SAME}
     assert len(report.rows) == len(rows_of(tables / name))
     assert report.notes == []
+
+
+def merged(tables, sheet, into, *words):
+    code, out, err = run("merge", sheet, "--into", into, "--tables", tables, "--dry-run", "--json", *words)
+    assert out, err
+    return code, json.loads(out)
+
+
+@pytest.mark.parametrize(
+    "volts, amps", [("V dc", "A"), ("VDC", "Rated current (A rms)"), ("Voltage [V d.c.]", "Rated current (Adc)"),
+                    ("Rated voltage (Vdc)", "Rated current in A dc")]
+)  # fmt: skip
+def test_units_of_direct_current_are_units(tmp_path, tables, volts, amps):
+    amps = "Rated current (A)" if amps == "A" else amps.replace("Adc", "A dc")
+    sheet = written(
+        tmp_path, f"Fuse;Type;{amps};{volts};Breaking capacity (kA)\nblade medium 25 A;blade medium;25;32;1\n"
+    )
+    code, data = merged(tables, sheet, "fuses")
+    assert (code, data["rows"][0]["result"]) == (0, "same"), data
+    columns = {one["column"]: one["unit"] for one in data["mapping"]}
+    assert (columns["rating"], columns["voltage rating"]) == ("A", "V")
+
+
+@pytest.mark.parametrize("volts", ["V ac", "VAC", "Voltage (V rms)"])
+def test_an_alternating_voltage_is_no_rating_for_direct_current(tmp_path, tables, volts):
+    sheet = written(
+        tmp_path,
+        f"Fuse;Type;Rated current (A);{volts};Breaking capacity (kA)\nblade medium 45 A;blade medium;45;250;1\n",
+    )
+    _, data = merged(tables, sheet, "fuses")
+    (row,) = data["rows"]
+    assert not [change for change in row["changes"] if change["column"].startswith("voltage rating")], data
+
+
+LUGS = "Lug,Style,{head}Stud,Hole (mm),Bore (mm),Plating,Material,Strand classes,Temperature limit (°C)\n"
+
+
+def test_one_wire_size_is_the_barrel_s_range(tmp_path, tables):
+    """A lug sold for 18 mm2 takes that size: least and greatest alike, so that no other size is taken for granted."""
+    head = LUGS.format(head="Wire size (mm²),")
+    sheet = written(tmp_path, head + "tube lug 18 M8 of a sheet,tube,18,M8,8.4,6,tin,copper,stranded,149\n")
+    code, data = merged(tables, sheet, "lugs")
+    (row,) = data["rows"]
+    assert (code, row["result"]) == (0, "new") and "never picked" not in row["reason"]
+    new = {change["column"]: change["new"] for change in row["changes"]}
+    assert (new["least area [mm2]"], new["greatest area [mm2]"]) == ("18", "18")
+
+
+def test_a_new_part_says_what_it_lacks_to_be_picked(tmp_path, tables):
+    sheet = written(
+        tmp_path, LUGS.format(head="") + "tube lug 18 M8 of a sheet,tube,M8,8.4,6,tin,copper,stranded,149\n"
+    )
+    _, data = merged(tables, sheet, "lugs")
+    assert "without least area and greatest area it is never picked" in data["rows"][0]["reason"]
+
+
+def test_a_rating_no_opening_curve_covers_is_told(tmp_path, tables):
+    head = "fuse,class,rating [A],voltage rating [V],breaking capacity [A]\n"
+    sheet = written(
+        tmp_path,
+        head + "long-slot strip 900 A,long-slot strip,900,32,6000\nlong-slot strip 220 A,long-slot strip,220,32,6000\n",
+    )
+    _, data = merged(tables, sheet, "fuses")
+    told = {row["key"]: "no opening curve of class 'long-slot strip' covers" in row["reason"] for row in data["rows"]}
+    assert told == {"long-slot strip 900 A": True, "long-slot strip 220 A": False}
+
+
+def test_a_missing_reference_names_the_table_it_wants_a_key_of(tmp_path, tables):
+    sheet = written(tmp_path, "wire,insulation,outer diameter [mm]\n9 AWG of a sheet,PVC 105,6.5\n")
+    _, data = merged(tables, sheet, "wires")
+    assert data["rows"][0]["reason"] == "conductor is missing: every row needs one, a key of conductors.csv"
+
+
+def test_a_map_is_written_for_a_sheet_nobody_could_match(tmp_path, tables):
+    """Its heads stand there; with the column filled in and what no column says as a value, the same sheet lands."""
+    sheet = written(tmp_path, "Ding,Strom,Spannung\n1101,45 A,32 V\n")
+    path = tmp_path / "my map.csv"
+    words = ("merge", sheet, "--into", "fuses", "--tables", tables)
+    code, _, said = run(*words)
+    assert code == 3 and "--map FILE.csv writes one with these heads" in said and not list(tmp_path.glob("*map*"))
+    code, _, said = run(*words, "--map", path)
+    assert code == 3 and f"{path} was written with these heads" in said
+    lines = path.read_text(encoding="utf-8").splitlines()
+    heads = {"Ding": "fuse", "Strom": "rating", "Spannung": "voltage rating"}
+    assert lines == ["datasheet column,unit,column,value,note", *(f"{head},,,,not used" for head in heads)]
+    lines = [lines[0], *(f"{head},,{column},," for head, column in heads.items()), ",,class,blade medium,"]
+    path.write_text("\n".join(lines), encoding="utf-8")
+    code, data = merged(tables, sheet, "fuses", "--map", path)
+    assert (code, data["rows"][0]["key"], data["rows"][0]["result"]) == (0, "1101", "new"), data
+    new = {change["column"]: change["new"] for change in data["rows"][0]["changes"]}
+    assert (new["class"], new["rating [A]"], new["voltage rating [V]"]) == ("blade medium", "45", "32")

@@ -1,11 +1,14 @@
 """What a merge would change in what is already designed, who rests on a part, and what changed since the last pick."""
 
+import csv
 import json
+import re
 import types
 
 import pytest
 
 from selector import pipeline
+from selector.catalogue.mapping_words import NEEDED
 from selector.catalogue.merging_store import undo
 from selector.errors import UsageError
 from selector.upkeep.effect import changed_since, record_tables, uses
@@ -119,3 +122,39 @@ def test_a_projects_own_tables_are_merged_into_and_taken_back(tmp_path, boat):
     pipeline.run(boat, brief=True)  # the history beside the tables does not disturb a pick
     assert run("undo", "--tables", own)[0] == 0
     assert not (own / "shunts.csv").exists()
+
+
+def test_a_margin_that_moves_is_told_in_words(tmp_path, boat):
+    tables = copied_tables(tmp_path)
+    wire = picked(boat, tables, "pump", "conductor")
+    lines = (tables / "wires.csv").read_text(encoding="utf-8").splitlines()
+    conductor = next(line for line in lines if line.startswith(f"{wire},")).split(",")[1]
+    rows = (tables / "conductors.csv").read_text(encoding="utf-8").splitlines()
+    resistance = float(next(line for line in rows if line.startswith(f"{conductor},")).split(",")[8])
+    sheet = written(tmp_path, f"conductor,resistance at 20 degC [ohm/km]\n{conductor},{resistance * 1.01:.4g}\n")
+    words = ("merge", sheet, "--into", "conductors", "--tables", tables, "--effect", boat, "--dry-run")
+    said = [line for line in run(*words)[1].splitlines() if "pump: " in line]
+    assert said and all(
+        re.search(r"pump: \w+: [\w -]+ \([A-Z]\d+\) has [\d.]+ (%|K) to spare, before", s) for s in said
+    )
+    assert not any("_" in line.partition("pump: ")[2] for line in said)
+
+
+@pytest.mark.parametrize(
+    "table, column",
+    [(file, words) for file in ("lugs.csv", "sleeves.csv", "fuses.csv", "wires.csv") for words in NEEDED[file]],
+)
+def test_a_part_without_what_it_needs_is_never_picked(tmp_path, boat, table, column):
+    """What a merge says of a new part that lacks a column holds: with the column empty, no row of the table serves."""
+    tables = copied_tables(tmp_path)
+    rows = list(csv.reader((tables / table).read_text(encoding="utf-8").splitlines()))
+    at = next(i for i, title in enumerate(rows[0]) if title.split(" [")[0] == column)
+    for row in rows[1:]:
+        row[at] = ""
+    with (tables / table).open("w", newline="", encoding="utf-8") as stream:
+        csv.writer(stream).writerows(rows)
+    outcome = pipeline.run(boat, tables=tables, brief=True)
+    family = table.removesuffix(".csv")
+    serving = [one for one in outcome.chosen if one.status == "served"
+               and any(role.family == family and one.pick(role.role) >= 0 for role in one.kind.roles)]  # fmt: skip
+    assert len(outcome.chosen) == 3 and not serving

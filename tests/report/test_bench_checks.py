@@ -9,6 +9,7 @@ from selector import pipeline
 from selector.report.bench_checks import LESS_DROP, MORE_DROP, readings_of
 from selector.report.workbook import write_workbook
 from tests.report import converted
+from tests.report.conftest import write_project
 from tests.report.test_recalculation import recalculate
 
 __all__ = ["recalculate"]
@@ -154,3 +155,29 @@ def test_a_measured_limit_settles_a_conversion_s_unknown(machine, tmp_path, reca
     assert again.cell(row, 8).value == "✓ pass"
     assert again.cell(row, 7).value == pytest.approx(100 * (50 - 29.2) / 50)
     assert again.cell(step, 8).value == "✗ look into it"
+
+
+def test_a_joint_of_grounds_is_read_at_what_may_flow(tmp_path):
+    """It is sized for its device's rating; in service it is taken to carry what the row at the battery does, 60 A."""
+    rows = {
+        "connections.csv": [["connection", "kind", "from", "to", "zone", "current [A]", "length [m]", "return"],
+                            ["plus", "cable", "battery", "bus", "cabin", "60", "1", "single"],
+                            ["minus", "cable", "battery minus", "bus minus", "cabin", "", "1", "single"]],
+        "nodes.csv": [["node", "system", "role", "stud"], ["battery", "12 V", "supply", "M8"], ["bus", "12 V", "bus", "M8"],
+                      ["battery minus", "", "ground", "M8"], ["bus minus", "", "ground", "M8"]],
+        "supplies.csv": [["node", "type", "chemistry", "capacity [Ah]"], ["battery", "battery", "agm", "200"]],
+        "systems.csv": [["system", "nominal [V]"], ["12 V", "12"]],
+        "zones.csv": [["zone", "ambient [degC]"], ["cabin", "30"]],
+    }  # fmt: skip
+    outcome = pipeline.run(write_project(tmp_path / "boat", rows))
+    (plus,), (minus,) = of(outcome, "plus", "voltage drop"), of(outcome, "minus", "voltage drop")
+    rating = minus.at_a
+    assert rating > 60 and minus.flows == 60 and math.isnan(plus.flows)
+    assert f"sized for a device of {rating:g} A; taken here is what flows in plus" in minus.how
+    write_workbook(outcome, tmp_path / "boat.xlsx")
+    stored = openpyxl.load_workbook(tmp_path / "boat.xlsx", data_only=True)["Bench checks"]
+    row = next(
+        r for r in stored.iter_rows(min_row=5, values_only=True) if r[0] == "minus" and r[2].startswith("voltage")
+    )
+    assert row[4] == 60 and row[5] == pytest.approx(minus.expected * 60 / rating)
+    assert row[7] == pytest.approx((1 + MORE_DROP) * row[5])

@@ -348,7 +348,7 @@ def test_the_sheet_has_its_verdicts_and_yellow_cells(outcome, review, tmp_path):
     assert [row[7].split()[1] for row in shown] == [limit.status for limit in review.by_weight]
     assert all((row[3] is None) == math.isnan(limit.limit) for row, limit in zip(shown, review.by_weight, strict=True))
     assert str(live.cell(head + 2, 8).value).startswith("=IF(COUNT(")
-    assert {live.cell(head + 2, column).number_format for column in (4, 5)} == {"[>=1000]0;[>=10]0.0#;0.0##"}
+    assert {live.cell(head + 2, column).number_format for column in (4, 5)} == {"[>=1000]0_);[>=10]0.0#_);0.0##_);@_)"}
 
 
 def test_a_project_without_one_has_no_such_sheet(tmp_path):

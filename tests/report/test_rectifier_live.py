@@ -35,6 +35,9 @@ def test_connections_and_read_first_say_its_heat(written, outcome):
     results = outcome.chosen[0].results
     assert row["Rectifier heat [W]"] == pytest.approx(results["module_loss_w"])
     assert row["Junction temperature [degC]"] == pytest.approx(results["junction_k"] - 273.15)
+    shares = [results[name] for name in ("heat_share_low", "heat_share_high")]  # read as percentages, as elsewhere
+    heads = [f"Share of the alternator's heat, {end} [%]" for end in ("least", "most")]
+    assert [row[head] for head in heads] == pytest.approx([100 * share for share in shares])
     said = " ".join(str(cell) for line in book["Read first"].iter_rows(values_only=True) for cell in line if cell)
     assert "Heat of the rectifiers" in said and "by a loss balance at 50 to 65 % efficiency" in said
 

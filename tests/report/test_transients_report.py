@@ -70,6 +70,18 @@ def test_a_pick_of_several_pieces_stands_in_the_drop_down_with_its_number(path):
     assert any(f"{CLASS} 33 V" in row and 2 in row for row in parts)
 
 
+def test_the_load_dump_is_given_in_the_units_of_the_project(outcome, path):
+    """Milliseconds in supplies.csv, milliseconds here; no share and no bare second is left among the heads."""
+    sheet = openpyxl.load_workbook(path, data_only=True)["Connections"]
+    heads = [cell.value for cell in sheet[4]]
+    at = heads.index("Load dump time [ms]") + 1
+    stored = [sheet.cell(row, at).value for row in range(5, sheet.max_row + 1)]
+    times = [float(outcome.places.columns["dump_time_s"][one.place]) for one in outcome.chosen]
+    known = [1000 * value for value in times if value == value]
+    assert known and [value for value in stored if value is not None] == pytest.approx(known)
+    assert not [head for head in heads if head and ("[share]" in head or head == "Load dump time [s]")]
+
+
 @pytest.mark.office
 def test_every_live_cell_is_worked_out_to_the_program_s_result(path, recalculate):
     again = recalculate(path)
@@ -86,7 +98,7 @@ def test_another_number_in_parallel_and_another_pulse_are_followed(outcome, path
     heads = {str(cell.value): cell.column for cell in sheet[4]}
     row = next(r for r in range(5, 30) if sheet.cell(r, 1).value == "own")
     sheet.cell(row, heads["Suppressor"]).value = f"3 x {CLASS} 33 V"
-    for head, value in (("Load dump peak", 101), ("Load dump resistance", 4), ("Load dump time", 0.4)):
+    for head, value in (("Load dump peak", 101), ("Load dump resistance", 4), ("Load dump time", 400)):
         for name, column in heads.items():
             if name.startswith(head):
                 sheet.cell(row, column).value = value

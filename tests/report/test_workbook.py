@@ -16,6 +16,7 @@ from selector.report import package, workbook
 from selector.report.live import letters
 from selector.report.live_checks import SIGN
 from selector.report.package import Sheet, clean
+from selector.report.styles import number
 from selector.report.workbook import build, write_workbook
 from tests.report.shown_names import names_missing
 
@@ -379,3 +380,99 @@ def test_it_prints_with_its_headers_and_page_numbers(written):
 @pytest.mark.parametrize("index, text", [(0, "A"), (25, "Z"), (26, "AA"), (701, "ZZ"), (702, "AAA")])
 def test_letters_of_columns(index, text):
     assert letters(index) == text
+
+
+READ_ON_PAPER = ("Connections", "Parts list", "Cut list", "Reasons", "Near misses", "Bench checks")
+
+
+def test_numbers_show_few_digits_and_keep_all(values):
+    """No raw figure such as 122.09716834 stands on a sheet people read; the cell still has all its digits."""
+    raw, kept = [], 0
+    for name in READ_ON_PAPER:
+        for row in values[name].iter_rows(min_row=5):
+            for cell in row:
+                if isinstance(cell.value, float):
+                    kept += len(repr(cell.value)) > 10
+                    raw += [f"{name}!{cell.coordinate}"] if cell.number_format == "General" else []
+    assert raw == [] and kept > 50
+
+
+@pytest.mark.parametrize(
+    "unit, value, shown",
+    [("A", 222.0971, "222.1"), ("A", 9.7834, "9.783"), ("A", 3684.444, "3684"), ("V", 0.1027083333, "0.103"), ("V", 29.2, "29.20"),
+     ("degC", 122.09716834, "122.1"), ("J", 71.80045, "71.8"), ("W", 215.8, "215.8"), ("ohm", 0.00054791, "0.000548"),
+     ("mohm", 0.54791, "0.5479"), ("%", 7.390411, "7.4"), ("ms", 400.0, "400.0"), ("K/W", 0.37123, "0.3712"), ("m", 3.6576, "3.658")],
+)  # fmt: skip
+def test_three_or_four_digits_count(unit, value, shown):
+    assert displayed(number(unit).format, value) == shown
+
+
+def displayed(form, value):
+    """A number as a spreadsheet shows it in one of our formats: conditions, then digits; ISO/IEC 29500 part 1, 18.8.31."""
+    for part in form.split(";"):
+        condition = re.match(r"\[>=(\d+)\]", part)
+        if condition is None or value >= float(condition[1]):
+            digits = re.sub(r"\[.*?\]|_\)", "", part)
+            least, most = (len(re.findall(mark, digits.partition(".")[2])) for mark in ("0", "[0#]"))
+            whole, _, rest = f"{value:.{most}f}".partition(".")
+            rest = rest[:least] + rest[least:].rstrip("0")
+            return f"{whole}.{rest}" if rest else whole
+    raise AssertionError(form)
+
+
+def test_no_number_runs_into_the_next_column(written):
+    book = openpyxl.load_workbook(written)
+    formats = {c.number_format for name in READ_ON_PAPER for row in book[name].iter_rows() for c in row} - {"General"}
+    assert formats and all(part.endswith("_)") for form in formats for part in form.split(";"))
+
+
+def test_hints_are_wrapped_within_a_page(written):
+    book = openpyxl.load_workbook(written)
+    for sheet in book:
+        if sheet.title == "Read first" or sheet.title.startswith("Working "):
+            continue
+        (cell,) = [cell for cell in sheet[2] if cell.value]
+        area = next((own for own in sheet.merged_cells.ranges if cell.coordinate in own), None)
+        widths = package_widths(sheet)
+        first, last = (cell.column, area.max_col) if area is not None else (cell.column, cell.column)
+        wide = sum(widths[first - 1 : last])
+        assert cell.alignment.wrap_text and wide <= 160, sheet.title
+        assert sheet.row_dimensions[2].height >= 13.5 * len(cell.value) * 0.95 / wide, sheet.title
+
+
+def package_widths(sheet):
+    """Widths of all columns; columns of one width stand together in the file."""
+    widths = []
+    for dimension in sorted(sheet.column_dimensions.values(), key=lambda own: own.min):
+        widths += [dimension.width] * (dimension.max - dimension.min + 1)
+    return widths
+
+
+def test_connections_is_legible_on_paper(written):
+    """A4 on its side, margins off, is some 277 mm: 149 characters of 10 points (5.25 points each, common practice, no
+    source). With at most 215 a page, words are 7 points or more; the first columns stand on every page."""
+    sheet = openpyxl.load_workbook(written)["Connections"]
+    widths, pages = package_widths(sheet), sheet.page_setup.fitToWidth
+    again = sum(widths[:2])
+    assert sheet.print_title_cols == "$A:$B" and pages > 1
+    assert (sum(widths) - again) / pages + again <= 215
+
+
+def test_what_is_not_for_paper_prints_its_heading_only(written):
+    book = openpyxl.load_workbook(written)
+    for sheet in book:
+        if sheet.title.startswith("Working ") or sheet.title == "Tables used":
+            assert re.fullmatch(r"'?[\w ]+'?!\$A\$1:\$[A-Z]+\$2", sheet.print_area), sheet.print_area
+            assert any("Not for paper" in str(cell.value) for cell in sheet[2])
+        else:
+            assert not sheet.print_area
+    said = next(row[1].value for row in book["Read first"].iter_rows() if row[0].value == "What to print")
+    assert all(name in said for name in ("Parts list", "Cut list", "Bench checks", "Connections", "working sheets"))
+
+
+def test_what_was_assumed_is_told_once_with_its_end(values):
+    rows = [[cell.value for cell in row] for row in values["Read first"].iter_rows()]
+    start = next(i for i, row in enumerate(rows) if str(row[0]).startswith("Assumed"))
+    said = [(row[0], row[1]) for row in rows[start + 2 :] if row[1] and "terminal limit" in str(row[0])]
+    assert said and len(set(said)) == len(said)
+    assert all(what.endswith((", from end", ", to end")) for what, _ in said)
