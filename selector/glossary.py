@@ -72,6 +72,7 @@ NAMES = {
         ("vibrates", "Vibrates", YES, "Whether the zone vibrates."),
         ("sheathed", "Sheathed", YES, "Whether the wire lies in a sheath or conduit."),
         ("cranking", "Cranking lead", YES, "Whether it feeds a starter."),
+        ("exempt_from_device", "Exempt from a device", YES, "Whether none is asked for: a cranking lead, or its return."),
         ("devices", "Devices", "pieces", "Fuses or breakers of this row."),
         ("own_device", "Own device", YES, "Whether the row has a fuse or breaker of its own."),
         ("protected", "Protected", YES, "Whether a device protects the wire."),

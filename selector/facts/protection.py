@@ -88,7 +88,7 @@ def fault_above_ampacity(protected, short_circuit_a, conductor_balance_ampacity_
 
     Source: IEC 60364-4-43, limitation of overcurrent by the supply, from memory; key iec-60364-4-43.
     """
-    return where(short_circuit_a, conductor_balance_ampacity_a, 0.0, protected)
+    return where(protected, 0.0, 0.0, where(short_circuit_a, conductor_balance_ampacity_a, 0.0, protected))
 
 
 def far_fault_a(nominal_v, least_short_circuit_a, way_resistance_ohm, path_resistance_ohm):
@@ -139,10 +139,10 @@ def far_fault_above_ampacity(protected, cranking, cold_far_fault_a, conductor_ba
     return protected * (1 - cranking) * known(harmful, 1.0)
 
 
-def protected_or_exempt(protected, cranking, short_circuit_a, conductor_balance_ampacity_a):
+def protected_or_exempt(protected, exempt_from_device, short_circuit_a, conductor_balance_ampacity_a):
     """1 where a device protects the wire, or none is asked for: a cranking lead, or a supply that cannot harm it."""
-    bare = either(protected, cranking)
-    return where(short_circuit_a, conductor_balance_ampacity_a, 1.0, bare)
+    settled = either(protected, exempt_from_device)
+    return where(settled, 0.0, where(short_circuit_a, conductor_balance_ampacity_a, 1.0, 0.0), 1.0)
 
 
 def protection_opens_at_a(protection_rating_a, protection_conventional_multiple):

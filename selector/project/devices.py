@@ -38,6 +38,7 @@ class Devices(Filling):
             None if own[row] or bare[row] else self._upstream(row, served_by[row], own) for row in range(self.count)
         ]
         protected = own | np.array([value is not None and len(value) > 0 for value in self.upstream], dtype=bool)
+        self.put("exempt_from_device", (self.columns["cranking"] == 1) | self._returns_of_cranking(own))
         self.put("own_device", own * 1.0)
         self.put("protected", protected * 1.0)
         self.put("is_return", self.is_return * 1.0)
@@ -102,6 +103,16 @@ class Devices(Filling):
         silent = np.array([not any(words) for words in zip(*asks, strict=True)], dtype=bool)
         cranking = np.array([YES.get(value, self.settings.flag("cranking")) for value in self.text("cranking")])
         return silent & ~self._without_device() & ~self.is_return & (cranking == 1)
+
+    def _returns_of_cranking(self, own):
+        """Mask of the returns of which what has no device on its way is cranking leads: they are of the exempt circuit."""
+        network, found = self.network, np.zeros(self.count, bool)
+        for row in np.flatnonzero(self.is_return):
+            nodes = [n for n in (self.a[row], self.b[row]) if n >= 0 and not network.is_ground(n)]
+            feeding = [r for n in nodes for r in (*network.entering[n], *network.leaving[n]) if not self.is_return[r]]
+            bare = [r for r in feeding if not own[r]]
+            found[row] = bool(bare) and all(self.columns["cranking"][r] == 1 for r in bare)
+        return found
 
     def _classes(self, picked):
         """Note by what order of classes a device is picked, and how far it reaches."""

@@ -1346,8 +1346,8 @@ class Reading(reading.Reading):
 
     def lead_temperature(self, name):
         """Highest temperature of the metal of the wire picked for another row; None where nothing is known of it."""
-        status, parts = self.solve(name)
-        if status == "unserved" or parts is None:
+        _, parts = self.solve(name)
+        if parts is None:
             return None
         row = next(r for r in self.project["connections.csv"] if r["connection"] == name)
         wire = next(w for w in self.tables.wires if w["key"] == parts["conductor"])

@@ -149,7 +149,7 @@ class Maker:
             total += share
             if self.seldom(0.08):
                 row["protection"] = "none"
-                if self.seldom(0.5):
+                if self.seldom(0.5) and feeder["cranking"] != "yes":  # which has no device to protect with
                     row["protected by"] = feeder["connection"]
                     row["protection"] = ""
         if self.seldom(0.1) and total and not peaks:

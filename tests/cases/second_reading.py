@@ -1462,8 +1462,8 @@ class Reading:
         before = self._before(row)
         others = [place.protected_by] if place.protected_by else before
         for name in others:
-            status, parts = self.solve(name)
-            if status != "unserved" and parts["protection"]:
+            _, parts = self.solve(name)
+            if parts and parts["protection"]:
                 return next(f for f in self.tables.fuses if f["key"] == parts["protection"])
         place.device_unknown = bool(place.protected_by) or any(self._awaits_device(name) for name in before)
         return None

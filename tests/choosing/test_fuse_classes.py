@@ -158,6 +158,28 @@ def test_a_cranking_lead_gets_the_device_that_is_asked_for(tmp_path, cells, sett
     assert "cranking protection" not in defaults(data, "starter")
 
 
+def test_a_cranking_lead_and_its_return_are_exempt_whatever_the_fault(tmp_path):
+    """The return of a cranking lead is of the exempt circuit, though its own row does not say cranking."""
+    nodes = [*BOAT["nodes.csv"], {"node": "minus", "system": "12 V", "role": "ground", "stud": "M8", "load type": ""}]
+    back = {
+        "connection": "back",
+        "kind": "cable",
+        "from": "pump",
+        "to": "minus",
+        "current [A]": "0",
+        "length [m]": "0.5",
+    }
+    files = {**boat(connections=[{**CRANK, "return": "single"}, back]), "nodes.csv": nodes}
+    data = pick(tmp_path / "known", files)
+    assert {c["status"] for c in data["connections"]} == {"served"}
+    assert check(data["by_name"]["back"], "protected")["status"] == "pass"
+    unknown = [{"node": "bank", "type": "battery"}]
+    data = pick(tmp_path / "unknown", {**files, "supplies.csv": unknown})
+    assert check(data["by_name"]["starter"], "protected")["status"] == "pass"
+    bare = {**files, "connections.csv": [{**CRANK, "return": "single", "cranking": "no", "protection": "none"}, back]}
+    assert check(pick(tmp_path / "bare", bare)["by_name"]["back"], "protected")["status"] == "fail"
+
+
 def test_without_a_rule_that_says_so_it_is_still_listed(tmp_path):
     data = pick(tmp_path, {**boat(connections=[CRANK]), "settings.csv": [{"setting": "rule set", "value": "general"}]})
     assert defaults(data, "starter")["cranking protection"] == "none"

@@ -52,7 +52,7 @@ PLACE = {
     "conductor_rule_ambients_k": (308.15, 318.15, 1e9), "conductor_rule_factors": (1.0, 0.9, 0.8),
     "conductor_is_copper": 1.0, "conductor_is_aluminium": 0.0, "conductor_is_solid": 0.0, "conductor_is_stranded": 0.0,
     "conductor_is_class_2": 0.0, "conductor_is_class_5": 1.0,
-    "large_device_multiple": 3.0, "small_device_a": 10.0, "protection_rating_a": 100.0, "protection_cold_resistance_ohm": 5e-4, "protection_conventional_multiple": 1.35,
+    "exempt_from_device": 0.0, "large_device_multiple": 3.0, "small_device_a": 10.0, "protection_rating_a": 100.0, "protection_cold_resistance_ohm": 5e-4, "protection_conventional_multiple": 1.35,
     "protection_ambient_factors": (1.12, 1.05, 1.0, 0.95, 0.9, 0.86, 0.8),
     "protection_longest_multiples": (1.35, 2.0, 3.5, 6.0, 6e4, 6e5, 6e6, 6e7),
     "protection_longest_times_s": (1800.0, 60.0, 7.0, 1.0, 1e-8, 1e-10, 1e-12, 1e-14),
@@ -120,7 +120,8 @@ MAY_BE_UNKNOWN = {
     "shunt_carries_a": {"shunt_continuous_current_a", "shunt_current_a"},  # the other decides
     # what is stated is then all there is; without a peak
     "phase lead: heating_current_a": {"line_rms_a", "peak_current_a", "peak_time_s"},
-    "protected_or_exempt": {"protected", "cranking"},  # the other says yes
+    # one of them says yes
+    "protected_or_exempt": {"protected", "exempt_from_device", "short_circuit_a", "conductor_balance_ampacity_a"},
     "joint_least_in_barrel_mm2": {"joint_all_mm2"},  # the splice counts one side
     "joint_greatest_in_barrel_mm2": {"joint_all_mm2"},
     # the lead as picked stands for what is written
