@@ -197,7 +197,7 @@ def _missing(sheet, columns, matched, extra, problems, hints):
     absent = {column.words: column for column in columns if column.name not in matched}
     for index in extra:
         text = sheet.header[index]
-        near = _named_by_unit(split_header(text)[0], absent) or nearest(split_header(text)[0], absent)
+        near = _named_by_unit(split_header(text)[0], columns, absent) or nearest(split_header(text)[0], absent)
         hint = f"{sheet.label}: column {quoted(text)} is not known"
         if near:
             hints.append(f"{hint}: did you mean {quoted(near)}?")
@@ -213,8 +213,9 @@ def _missing(sheet, columns, matched, extra, problems, hints):
             problems.add(sheet.label, None, column.title, "this column is missing", expected)
 
 
-def _named_by_unit(words, absent):
-    """The absent column that a header such as ``amps`` or ``load watts`` means: its last word is a unit of it."""
+def _named_by_unit(words, columns, absent):
+    """Header of the first column in whose unit a header ends, as ``load watts`` does of ``power [W]``; empty where that
+    column is there."""
     last = words.split()[-1] if words.split() else ""
     if len(last) < 3:  # a letter or two may be anything
         return ""
@@ -222,11 +223,8 @@ def _named_by_unit(words, absent):
         dimension = find_unit(last.casefold()).dimension
     except UnitError:
         return ""
-    titles = [
-        column.title for column in absent.values() if isinstance(column, Number) and column.dimension == dimension
-    ]
-    own = next((column.title for column in absent.values() if column.words == dimension), "")
-    return own or (titles[0] if len(titles) == 1 else "")
+    first = next((c for c in columns if isinstance(c, Number) and c.dimension == dimension), None)
+    return first.title if first is not None and first.words in absent else ""
 
 
 def _check_filled(sheet, index, problems):

@@ -130,13 +130,13 @@ def cold_far_fault_a(
     return nominal_v / (whole + chassis_resistance_ohm)
 
 
-def far_fault_above_ampacity(protected, cranking, cold_far_fault_a, conductor_balance_ampacity_a):
+def far_fault_above_ampacity(protected, exempt_from_device, cold_far_fault_a, conductor_balance_ampacity_a):
     """1 where a fault at the far end must be cleared: it exceeds what the wire carries for good, or is not known.
 
-    A cranking lead is left out, as of the other device checks.
+    A cranking lead and its return are left out, as of the other device checks.
     """
     harmful = where(cold_far_fault_a, conductor_balance_ampacity_a, 0.0, 1.0 + 0.0 * cold_far_fault_a)
-    return protected * (1 - cranking) * known(harmful, 1.0)
+    return protected * (1 - exempt_from_device) * known(harmful, 1.0)
 
 
 def protected_or_exempt(protected, exempt_from_device, short_circuit_a, conductor_balance_ampacity_a):

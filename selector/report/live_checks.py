@@ -199,7 +199,7 @@ def _assumed(live, musts, cells):
     """Column with the number of musts that fail and rest on a value nobody stated."""
     leaves, helper = live.numbers.registry.leaves, live.helper
     places = [one.place for one in live.chosen]
-    typical = [live.places.typical_inputs.get(places[i], frozenset()) for i in live.rows]
+    typical = [live.places.typical_inputs.get(places[i], {}).keys() for i in live.rows]
     pieces, values = [], np.zeros(live.count)
     for own in musts if any(typical) else ():
         read = frozenset().union(*(leaves(name) for name in own.check.reads))

@@ -34,7 +34,7 @@ def summary_text(outcome, width=100):
         "",
     ]
     doubtful = [note for note in outcome.notes if DOUBTFUL in note]
-    lines += ["Not read, and perhaps meant:", *(f"  {note}" for note in doubtful), ""] if doubtful else []
+    lines += ["Not read, and perhaps meant:", *doubtful, ""] if doubtful else []
     names = [outcome.places.names[one.place] for one in outcome.chosen]
     wide = min(max((len(name) for name in names), default=0), 32)
     for one, name in zip(outcome.chosen, names, strict=True):

@@ -287,4 +287,4 @@ def _assumed(outcome, one):
     """What a row takes as typical and its failing checks rest on."""
     leaves = outcome.chooser.registry_of(one.kind.name).leaves
     read = {leaf for miss in one.misses for check, _, _ in miss.fails for name in check.reads for leaf in leaves(name)}
-    return outcome.places.typical_inputs.get(one.place, set()) & read
+    return outcome.places.typical_inputs.get(one.place, {}).keys() & read
