@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 from selector.catalogue.reading import Frame, fold_key, read_csv, read_table, read_workbook
 from selector.errors import UnitError, UsageError, nearest, quoted
 from selector.project.declarations import STOCK
-from selector.project.describing import understand
+from selector.project.describing import Understood, understand
 from selector.project.describing_tokens import Vocabulary
 from selector.project.describing_words import PLAIN, SHAPES
 from selector.project.identifying import narrow_by_readings
@@ -31,6 +31,8 @@ COUNTED = ("piece", "pieces", "pc", "pcs", "each", "ea", "off", "unit", "units",
            "coils", "st", "stk", "stück", "stueck", "pièce", "pièces", "pieza", "piezas", "ud", "uds", "pezzo", "pezzi",
            "pz", "stuk", "stuks")  # fmt: skip
 """Words of the column `unit` that count pieces."""
+NOT_PICKED = {"busbars": "of the bars those listed bare and for dc are"}
+"""What a pick takes of families of whose table it does not take every row."""
 _SAME_LENGTH_M = 0.006
 """Two lengths that agree: what rounding to a centimetre leaves."""
 
@@ -42,10 +44,11 @@ class StockItem:
     line : line of its file, as an editor counts
     text : the cell as written
     status : "exact" (a key), "read" (one part understood), "ambiguous" (several, or doubtful), "unread"
-    family, part, index : the family, the part's key and its number among the family's candidates; None unless settled
+    family, part, index : the family, the part's key and its number among the family's candidates; None unless settled;
+        the number is None too for a key that no pick takes
     candidates : keys it may be, at most 12; ``candidates_in_all`` counts them all
     fields : what was understood, by column words, as text
-    quantity : pieces; ``quantity_assumed`` where neither the text nor a column says how many
+    quantity : pieces, 0 where none is left; ``quantity_assumed`` where neither the text nor a column says how many
     unit : "m" for parts that are lengths, "piece" for counted ones
     length_m : length of each piece, None for counted parts and where it is not said
     condition : new, used, aged or unknown; ``condition_assumed`` where nothing says it
@@ -103,14 +106,30 @@ def read_stock(
     insulations = catalogue.rows("insulations.csv")
     items = []
     complain = _complainer(frame, problems)
+    idle = _idle_keys(parts, catalogue)
     for row, line in zip(frame.data.iter_rows(named=True), frame.lines, strict=True):
         if row["part"]:
-            known = understand(row["part"], parts, vocabulary, insulations)
+            known = idle.get(fold_key(row["part"])) or understand(row["part"], parts, vocabulary, insulations)
             item = _item(frame, row, line, known, vocabulary, partial(complain, line))
             if item.measured:
                 narrow_by_readings(item, known.open_parts, parts, catalogue, bench or {}, partial(complain, line))
             items.append(item)
     return items
+
+
+def _idle_keys(parts, catalogue):
+    """Folded keys of part tables that are no candidates, each understood as the key it is."""
+    found = {}
+    for family, block in parts.items():
+        column = catalogue[block.table].columns[0]
+        taken = set(block.plain_keys or block.keys)
+        for row in catalogue.rows(block.table):
+            key = row[column]
+            if key not in taken:
+                why = NOT_PICKED.get(family)
+                said = f"'{key}' is a row of {block.table} that no pick takes{f': {why}' if why else ''}."
+                found[fold_key(key)] = Understood("exact", family, key, None, [key], 1, remarks=[said])
+    return found
 
 
 def _complainer(frame, problems):
@@ -144,7 +163,7 @@ def _item(frame, row, line, known, vocabulary, complain):
     item = StockItem(
         line, row["part"], known.status, known.family, known.part, known.index, known.candidates, known.candidates_in_all,
         known.fields, colour=known.colour, measured=row["measured"] or "", note=row["note"] or "",
-        at_worst=known.at_worst, remarks=known.remarks,
+        at_worst=known.at_worst, remarks=list(known.remarks),
     )  # fmt: skip
     declared = {column.name for column in STOCK}
     item.extra = {frame.headers.get(n, n): v for n, v in row.items() if n not in declared and v is not None}
@@ -165,6 +184,8 @@ def _column_amount(row, shape, family, complain):
     """Pieces and length of each, as the columns say; a quantity in metres is one piece of that length."""
     quantity, length, unit = row["quantity"], row["length_m"], (row["unit"] or "").strip()
     scale = _unit_scale(unit, complain)
+    if quantity == 0:
+        return 0, length
     if scale is not None and quantity is not None:
         if family is not None and shape.counted:
             complain("unit", f"{quoted(unit)} is a length, and {family} are counted", "Write the number of pieces.")
@@ -204,7 +225,7 @@ def _agreed(column, said, tolerance, name, complain):
 
 
 def _length_remarks(item, shape, column, said):
-    if item.family is None or item.status == "unread":
+    if item.family is None or item.status == "unread" or item.quantity == 0:
         return
     if not shape.lengthy:
         if column is not None:

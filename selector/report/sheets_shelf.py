@@ -18,7 +18,7 @@ from selector.report.shelf import (
 from selector.report.styles import HINT, STRONG, TEXT, number
 
 REFUSED = {"AMBIGUOUS": "may be several", "UNREAD": "not understood", "CONDITION": "its condition",
-           "LENGTH": "too short", "FIT": "no part to go with it"}  # fmt: skip
+           "NONE": "none is left", "IDLE": "no pick takes it", "LENGTH": "too short", "FIT": "no part to go with it"}  # fmt: skip
 """What refuses a row of stock beside the checks, which go by their codes."""
 STATES = {"exact": "a key", "read": "read", "ambiguous": "? may be several", "unread": "✗ not understood"}
 
