@@ -607,23 +607,78 @@ def _refused_lines(shelf, assigned):
 
 
 def for_data(shelf, place):
-    """Everything in stock for one connection, best first: what complies by preference, then what is nearest."""
+    """Everything in stock for one connection, best first: what complies by preference, then what is nearest.
+
+    Each fit has its ``amount``: what the connection needs of it and what is here, as if nobody else took from stock.
+    """
     sources = Sources(shelf.outcome)
     one = shelf.plain[place]
     roles = [role.role for role in one.kind.roles]
+    every = [fit for fit in shelf.fits if fit.place == place]
+    amounts = _amounts_of(shelf, place)
     found = []
     for role in roles:
-        own = [fit for fit in shelf.fits if fit.place == place and fit.role == role]
-        fits = sorted((fit for fit in own if fit.picks is not None), key=lambda fit: rank_of(shelf, fit))
+        own = [fit for fit in every if fit.role == role]
+        fits = sorted(
+            (fit for fit in own if fit.picks is not None),
+            key=lambda fit: (*_share_of(amounts[fit_key(fit)]), *rank_of(shelf, fit)),
+        )
         misses = sorted((fit for fit in own if fit.picks is None), key=weight)
         if own:
             found.append({
                 "role": role,
                 "pick": part_key(shelf, one, role),
-                "fits": [substitute_of(shelf, fit) for fit in fits],
+                "fits": [
+                    {**substitute_of(shelf, fit), "enough": amounts[fit_key(fit)].enough,
+                     "amount": amount_data(amounts[fit_key(fit)])}
+                    for fit in fits
+                ],
                 "near_misses": [miss_of(shelf, fit, sources) for fit in misses],
             })  # fmt: skip
     return found
+
+
+def _amounts_of(shelf, place):
+    """`Amount` of every part in stock that complies at a place, by `fit_key`."""
+    from selector.choosing.enough import amounts_of
+
+    found = {}
+    for judge, fits in shelf.judges:
+        own = [fit for fit in fits if fit.place == place and fit.picks is not None]
+        found.update(zip(map(fit_key, own), amounts_of(judge, own), strict=True))
+    return found
+
+
+def _share_of(amount):
+    """What is here in full first, then what can be made up, then what nobody buys more of; last what is too short."""
+    return not amount.here, not amount.enough, amount.to_buy is None
+
+
+def amount_data(amount):
+    """What a connection needs of a part in stock and what is here, as data and in a sentence."""
+    cut = metres(amount.cut_m)
+    return {
+        "needed": amount.needed,
+        "here": amount.here,
+        "cut": cut,
+        "unit": "piece" if cut is None else "m",
+        "to_buy": amount.to_buy,
+        "text": _amount_text(amount),
+    }
+
+
+def _amount_text(amount):
+    if amount.needed is None:
+        return "how many it needs is not known"
+    cuts = "" if amount.cut_m is None else f" cut{'s' if amount.needed > 1 else ''} of {plain(amount.cut_m)} m"
+    if amount.enough:
+        return f"all of it: {amount.needed} of {amount.needed}{cuts} here"
+    said = f"part of it: {amount.here} of {amount.needed}{cuts} here, "
+    if amount.to_buy is None:
+        return f"{said}and no more of it is bought here: it is not used"
+    if amount.matched:
+        return f"{said}but they must be alike, of one lot: {amount.needed} are to buy"
+    return f"{said}the rest is to buy"
 
 
 def rank_of(shelf, fit):
@@ -645,12 +700,14 @@ def for_text(shelf, place):
     """Everything in stock for one connection, for reading."""
     one = shelf.plain[place]
     lines = [f"{name_of(shelf, place)}: {one.kind.name}, {one.status} without stock"]
+    signs = "+ all that is needed is here, ~ part of it, x does not serve; as if nothing else took from the shelf"
     for group in for_data(shelf, place):
         lines += ["", f"{group['role']} (the pick without stock: {group['pick'] or 'none'})"]
         for number, own in enumerate(group["fits"], 1):
-            sign = "+" if own["long_enough"] else "x"
+            sign = "x" if not own["long_enough"] else "+" if own["enough"] else "~"
             against = f", {own['against_pick']}" if own["against_pick"] else ""
             lines.append(f"  {sign} {number}. {own['part']}{against} (line {_lines(own)})")
+            lines += [f"       {own['amount']['text']}"] if own["long_enough"] else []
             lines += [f"       {text}" for text in own["says"]]
         for own in group["near_misses"]:
             lines.append(f"  x {own['part']} (line {_lines(own)}): {own['text']}")
@@ -662,6 +719,8 @@ def for_text(shelf, place):
             lines += [f"       {cure['text']}" for cure in own["would_comply_with"] if cure["value"] is None]
     if len(lines) == 1:
         lines.append("nothing in stock is of a family it needs")
+    else:
+        lines.insert(1, signs)
     return "\n".join(lines)
 
 

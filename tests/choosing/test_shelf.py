@@ -15,7 +15,16 @@ from selector.catalogue.catalogue import load
 from selector.project.files import read_project
 from selector.project.stock import StockItem
 from selector.report.result import result
-from selector.report.shelf import assigned_of, cut_plan_of, for_data, left_csv, shelf_data, shelf_result, to_buy_of
+from selector.report.shelf import (
+    assigned_of,
+    cut_plan_of,
+    for_data,
+    for_text,
+    left_csv,
+    shelf_data,
+    shelf_result,
+    to_buy_of,
+)
 from tests.cases import random_projects as projects
 from tests.cases import second_reading as reading
 from tests.choosing.projects import BASE, changed, with_rows, write
@@ -486,6 +495,70 @@ def test_everything_for_one_connection_is_ranked(tmp_path):
     assert [fit["part"] for fit in group["fits"]] == ["10 AWG tinned PVC 105", "8 AWG tinned PVC 105"]
     counts = [len(miss["fails"]) for miss in group["near_misses"]]
     assert counts == sorted(counts) and len(counts) == 2
+
+
+def amounts_for(own, connection, role="conductor"):
+    """part -> (needed, here, enough, to buy, sentence) of what is in stock for one connection."""
+    groups = for_data(own, shelf.place_of(own.outcome, connection))
+    fits = next(group["fits"] for group in groups if group["role"] == role)
+    return {
+        fit["part"]: (*(fit["amount"][name] for name in ("needed", "here")), fit["enough"],
+                      *(fit["amount"][name] for name in ("to_buy", "text")))
+        for fit in fits
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    "length, pieces, expected",
+    [
+        (6.1, 2, (2, 2, True, 0, "all of it: 2 of 2 cuts of 6.1 m here")),
+        (12.2, 1, (2, 2, True, 0, "all of it: 2 of 2 cuts of 6.1 m here")),
+        (12.199999, 1, (2, 1, False, 1, "part of it: 1 of 2 cuts of 6.1 m here, the rest is to buy")),
+        (6.1, 9, (2, 2, True, 0, "all of it: 2 of 2 cuts of 6.1 m here")),
+        (6.099999, 9, (2, 0, False, 2, "part of it: 0 of 2 cuts of 6.1 m here, the rest is to buy")),
+    ],
+)
+def test_one_connection_is_told_how_many_cuts_stock_gives(tmp_path, length, pieces, expected):
+    """The lights' two legs of 6 m, each with 0.1 m to cut; wires are not joined."""
+    own = stocked(tmp_path, BASE, [("wires", "4 mm2 class 5 plain PVC 90", pieces, length, "new")])
+    assert amounts_for(own, "lights")["4 mm2 class 5 plain PVC 90"] == expected
+    text = for_text(own, shelf.place_of(own.outcome, "lights"))
+    sign = "x" if not expected[1] else "+" if expected[2] else "~"
+    assert f"  {sign} 1. 4 mm2 class 5 plain PVC 90" in text
+    assert (f"       {expected[4]}" in text.splitlines()) is bool(expected[1])
+
+
+def test_no_larger_wire_is_bought_to_use_up_what_is_here_and_one_connection_is_told(tmp_path):
+    rows = [
+        ("wires", "6 mm2 class 5 plain PVC 90", 1, 7.0, "new"),
+        ("wires", "4 mm2 class 5 plain PVC 90", 1, 7.0, "new"),
+    ]
+    own = stocked(tmp_path, BASE, rows)
+    amounts = amounts_for(own, "lights")
+    assert amounts["4 mm2 class 5 plain PVC 90"][:4] == (2, 1, False, 1)
+    assert amounts["6 mm2 class 5 plain PVC 90"][:4] == (2, 1, False, None)
+    assert list(amounts) == ["4 mm2 class 5 plain PVC 90", "6 mm2 class 5 plain PVC 90"]
+    cuts = [cut for cut in assigned(own) if cut["connection"] == "lights" and cut["role"] == "conductor"]
+    assert [cut["part"] for cut in cuts] == ["4 mm2 class 5 plain PVC 90"]
+
+
+def test_counted_parts_are_told_by_number_over_all_rows_of_stock(tmp_path):
+    outcome = outcome_of(tmp_path / "a", BASE)
+    lug = plain_part(outcome, "windlass", "lug from")
+    for have in (1, 2):
+        own = stocked(tmp_path / str(have), BASE, [("lugs", lug, 1, None, "new")] * have)
+        needed, here, enough, to_buy, _ = amounts_for(own, "windlass", "lug from")[lug]
+        assert (needed, here, enough, to_buy) == (2, have, have == 2, 2 - have)
+
+
+def test_matched_suppressors_of_one_connection_come_from_one_lot(tmp_path):
+    from tests.choosing.test_suppressor import dump, project
+
+    files = project(row={"suppressor": "2 x 6600 W load-dump 24 V"}, machine=dump("101", "3", "400"))
+    for lots, expected in (([1], (2, 1, False, 2)), ([1, 1], (2, 1, False, 2)), ([1, 2], (2, 2, True, 0))):
+        rows = [("suppressors", "6600 W load-dump 24 V", count, None) for count in lots]
+        own = stocked(tmp_path / str(lots), files, rows)
+        assert amounts_for(own, "guard", "suppressor")["2 x 6600 W load-dump 24 V"][:4] == expected
 
 
 @pytest.mark.parametrize("have, taken", [(1, 0), (2, 2), (3, 2)])
