@@ -4,6 +4,7 @@ import csv
 import io
 
 from selector.choosing.checks import margin_of
+from selector.choosing.set_aside import needed
 from selector.choosing.stocked import BEND_LEAST, BEND_MOST, UNITS_A_METRE
 from selector.choosing.verdicts import margin_scale
 from selector.report.bench import identified_data
@@ -66,9 +67,7 @@ def name_of(shelf, place):
 
 
 def assigned_of(shelf):
-    """One entry a cut, or a piece."""
-    if shelf.assignment is None:
-        return []
+    """One entry a cut, or a piece; ``provisional`` where it is set aside for an incomplete connection."""
     return [
         {
             "connection": name_of(shelf, own.place),
@@ -79,8 +78,9 @@ def assigned_of(shelf):
             "length": metres(own.length_m),
             "quantity": metres(own.quantity),
             "unit": own.unit,
+            "provisional": own in shelf.set_aside,
         }
-        for own in shelf.assignment.assigned
+        for own in shelf.taken
     ]
 
 
@@ -88,12 +88,7 @@ def needs_of(outcome, one, role, quantity):
     """(pieces, length of each) that a role needs; the longest its range allows, None where it is no length."""
     if role.unit != "m":
         return quantity, None
-    places = outcome.places
-    longest = float(places.high.get("length_m", places.columns["length_m"])[one.place])
-    each = longest + places.constants["cut_allowance_m"]
-    count = round(quantity / each) if each > 0 else 0
-    if count < 1 or abs(count * each - quantity) > 1e-9 * quantity:
-        return 1, metres(quantity)
+    count, each = needed(outcome.places, one.place, role, quantity)
     return count, metres(each)
 
 
@@ -101,7 +96,7 @@ def to_buy_of(shelf):
     """What the assigned parts leave to be bought: the picks of served and incomplete connections, less what is had."""
     outcome = shelf.outcome
     had = {}
-    for own in shelf.assignment.assigned if shelf.assignment is not None else ():
+    for own in shelf.taken:
         had[own.place, own.role] = had.get((own.place, own.role), 0) + 1
     rows = {}
     for one in outcome.chosen:
@@ -136,11 +131,9 @@ def to_buy_of(shelf):
 
 def cut_plan_of(shelf):
     """Each piece that is cut into: its cuts in order, what they add up to and what is left, exact to the micrometre."""
-    if shelf.assignment is None:
-        return []
     items = {item.line: item for item in shelf.stock.items}
     pieces = {}
-    for own in shelf.assignment.assigned:
+    for own in shelf.taken:
         if own.length_m is not None:
             pieces.setdefault((own.line, own.piece), []).append(own)
     found = []
@@ -149,7 +142,8 @@ def cut_plan_of(shelf):
         used = sum(round(own.length_m * UNITS_A_METRE) for own in cuts)
         found.append({
             "stock_line": line, "piece": piece, "part": cuts[0].part, "length": metres(items[line].length_m),
-            "cuts": [{"connection": name_of(shelf, own.place), "role": own.role, "length": metres(own.length_m)} for own in cuts],
+            "cuts": [{"connection": name_of(shelf, own.place), "role": own.role, "length": metres(own.length_m),
+                      "provisional": own in shelf.set_aside} for own in cuts],
             "used": used / UNITS_A_METRE, "left": (size - used) / UNITS_A_METRE, "unit": "m",
         })  # fmt: skip
     return found
@@ -158,7 +152,7 @@ def cut_plan_of(shelf):
 def left_of(shelf):
     """What remains on the shelf: whole pieces, offcuts, and what was not used."""
     used, cut = {}, {}
-    for own in shelf.assignment.assigned if shelf.assignment is not None else ():
+    for own in shelf.taken:
         if own.length_m is None:
             used[own.line] = used.get(own.line, 0) + 1
         else:
@@ -231,7 +225,7 @@ def counted_of(shelf):
         return None
     plan, floor = assignment.plan, greedy(assignment.task)
     return {
-        "new_pieces": pieces_of(shelf, shelf.outcome.chosen) - len(assignment.assigned),
+        "new_pieces": pieces_of(shelf, shelf.outcome.chosen) - len(shelf.taken),
         "new_pieces_without_stock": pieces_of(shelf, shelf.plain.values()),
         "what": "price" if assignment.by_price else "new pieces",
         "value": digits(plan.cost),
@@ -465,7 +459,7 @@ def nearest_misses(shelf):
 def before_use_of(shelf):
     """Tests of used items before they are built in."""
     places = {}
-    for own in shelf.assignment.assigned if shelf.assignment is not None else ():
+    for own in shelf.taken:
         name = name_of(shelf, own.place)
         if name not in places.setdefault(own.line, []):
             places[own.line].append(name)
@@ -488,6 +482,12 @@ def shelf_text(shelf):
     assigned = assigned_of(shelf)
     lines += ["", "From the shelf"]
     lines += _grouped(assigned) or ["  nothing in stock complies anywhere"]
+    waiting = list(dict.fromkeys(own["connection"] for own in assigned if own["provisional"]))
+    if waiting:
+        it_takes = "it takes" if len(waiting) == 1 else "they take"
+        lines.append(
+            f"  Set aside for {_some(waiting)}: incomplete, what {it_takes} may still change. Do not cut or crimp it yet."
+        )
     lines += ["", "To buy"]
     to_buy = to_buy_of(shelf)
     lines += [_buy_line(row) for row in to_buy] or ["  nothing"]
@@ -496,7 +496,10 @@ def shelf_text(shelf):
     if plan:
         lines += ["", "Cut plan"]
         for piece in plan:
-            cuts = ", ".join(f"{cut['length']:g} {cut['connection']}" for cut in piece["cuts"])
+            cuts = ", ".join(
+                f"{cut['length']:g} {cut['connection']}{' (set aside)' if cut['provisional'] else ''}"
+                for cut in piece["cuts"]
+            )
             lines.append(
                 f"  line {piece['stock_line']} piece {piece['piece']}, {piece['length']:g} m {piece['part']}: "
                 f"{cuts}; left {piece['left']:g} m"
@@ -514,7 +517,8 @@ def _provisional(shelf, to_buy):
     """A line that names the incomplete connections parts would be bought for, or none."""
     waiting = {shelf.outcome.places.names[one.place] for one in shelf.outcome.chosen if one.status == "incomplete"}
     names = list(dict.fromkeys(name for row in to_buy for name in row["connections"] if name in waiting))
-    return [f"  Not yet for {_some(names)}: incomplete, what they take may still change."] if names else []
+    it_takes = "it takes" if len(names) == 1 else "they take"
+    return [f"  Not yet for {_some(names)}: incomplete, what {it_takes} may still change."] if names else []
 
 
 def _readings(shelf):
@@ -528,13 +532,13 @@ def _readings(shelf):
 def _grouped(assigned):
     rows = {}
     for own in assigned:
-        key = own["connection"], own["role"], own["part"], own["stock_line"]
+        key = own["connection"], own["role"], own["part"], own["stock_line"], own["provisional"]
         rows.setdefault(key, []).append(own)
     lines = []
-    for (connection, role, part, line), cuts in rows.items():
+    for (connection, role, part, line, provisional), cuts in rows.items():
         pieces = f"{len(cuts)} piece{'s' if len(cuts) > 1 else ''}"
         amount = pieces if cuts[0]["length"] is None else f"{len(cuts)} x {cuts[0]['length']:g} m"
-        lines.append(f"  {connection}: {role} {part}, {amount} (line {line})")
+        lines.append(f"  {connection}: {role} {part}, {amount} (line {line}){', set aside' if provisional else ''}")
     return lines
 
 

@@ -12,6 +12,7 @@ import pytest
 from selector import pipeline, shelf
 from selector.catalogue import families
 from selector.catalogue.catalogue import load
+from selector.demo import WORKBOAT
 from selector.project.files import read_project
 from selector.project.stock import StockItem
 from selector.report.result import result
@@ -23,6 +24,7 @@ from selector.report.shelf import (
     left_csv,
     shelf_data,
     shelf_result,
+    shelf_text,
     to_buy_of,
 )
 from tests.cases import random_projects as projects
@@ -294,18 +296,73 @@ def test_stock_nobody_can_use_changes_nothing(tmp_path):
 
 
 def test_a_shelf_with_everything_buys_nothing(tmp_path):
-    outcome = outcome_of(tmp_path / "a", BASE)
-    rows = []
-    for part in result(outcome, True)["parts"]:
-        family = next(own for own in outcome.candidates.values() if own.table == part["table"]).family
-        long = part["unit"] == "m"
-        rows.append(
-            (family, part["part"], 1 if long else int(part["quantity"]), part["quantity"] if long else None, "new")
-        )
+    rows = everything(outcome_of(tmp_path / "a", BASE))
     data = shelf_result(stocked(tmp_path / "b", BASE, rows))
     assert data["shelf"]["to_buy"] == [] and data["shelf"]["left"] == []
     assert data["summary"] == {"served": 3, "unserved": 0, "incomplete": 0}
     assert data["shelf"]["counted"]["new_pieces"] == 0
+
+
+def everything(outcome):
+    """A row of stock for all of each part a project picks, wires in one piece."""
+    rows = []
+    for part in result(outcome, True)["parts"]:
+        family = next(own for own in outcome.candidates.values() if own.table == part["table"]).family
+        long = part["unit"] == "m"
+        rows.append((family, part["part"], 1 if long else int(part["quantity"]), part["quantity"] if long else None))
+    return rows
+
+
+def test_a_shelf_with_everything_the_demo_picks_buys_nothing():
+    """Its searchlight is incomplete: what is for it lies on the shelf too, is set aside and not bought again."""
+    outcome = pipeline.run(WORKBOAT, brief=True, idle=True)
+    made = shelf.use(outcome, [item(outcome, n, *row) for n, row in enumerate(everything(outcome), 2)], "", True)
+    data = shelf_data(made)
+    assert data["to_buy"] == [] and data["left"] == [] and data["counted"]["new_pieces"] == 0
+    provisional = {cut["connection"] for cut in data["assigned"] if cut["provisional"]}
+    waiting = {outcome.places.names[one.place] for one in outcome.chosen if one.status == "incomplete"}
+    assert provisional == waiting == {"searchlight"}
+    assert not faults_of_stock(made) and not missing_or_double(made)
+
+
+def unfinished():
+    """The base project with the lights' stud not told: their lug cannot be judged."""
+    return with_rows(
+        nodes=[{**row, "stud": "" if row["node"] == "lights" else row["stud"]} for row in BASE["nodes.csv"]]
+    )
+
+
+def test_an_incomplete_connection_takes_what_is_left_of_its_own_parts(tmp_path):
+    files = unfinished()
+    outcome = outcome_of(tmp_path / "a", files)
+    wire, lug = plain_part(outcome, "lights", "conductor"), plain_part(outcome, "lights", "lug from")
+    rows = [("wires", wire, 1, 30.0), ("wires", wire, 1, 7.0), ("wires", wire, 1, 6.0), ("wires", wire, 1, 6.5, "aged"),
+            ("lugs", lug, 1, None)]  # fmt: skip
+    own = stocked(tmp_path / "b", files, rows)
+    data = shelf_result(own)
+    assert data["summary"]["incomplete"] == 1
+    mine = [cut for cut in data["shelf"]["assigned"] if cut["connection"] == "lights"]
+    assert all(cut["provisional"] for cut in mine)
+    assert [(cut["role"], cut["stock_line"], cut["length"]) for cut in mine] == [
+        ("conductor", 2, 6.1), ("conductor", 3, 6.1), ("lug from", 6, None)]  # fmt: skip
+    bought = {row["part"]: row["quantity"] for row in data["shelf"]["to_buy"] if row["connections"] == ["lights"]}
+    assert wire not in bought and bought[lug] == 1
+    assert not faults_of_stock(own) and not missing_or_double(own)
+    text = shelf_text(own)
+    assert f"  lights: lug from {lug}, 1 piece (line 6), set aside" in text.splitlines()
+    assert "Set aside for lights: incomplete, what it takes may still change." in text
+    assert "6.1 lights (set aside)" in text
+    left = {(row["stock_line"], row["length"]) for row in data["shelf"]["left"]}
+    assert left == {(2, 23.9), (3, 0.9), (4, 6.0), (5, 6.5)}
+
+
+def test_a_connection_that_is_served_goes_before_one_that_is_incomplete(tmp_path):
+    rows = [*BASE["connections.csv"], {**BASE["connections.csv"][1], "connection": "lamp", "to": "lamp"}]
+    nodes = [*unfinished()["nodes.csv"], {"node": "lamp", "system": "12 V", "role": "load", "stud": "M5"}]
+    files = with_rows(connections=rows, nodes=nodes)
+    wire = plain_part(outcome_of(tmp_path / "a", files), "lights", "conductor")
+    cuts = assigned(stocked(tmp_path / "b", files, [("wires", wire, 1, 12.3)]))
+    assert [(cut["connection"], cut["provisional"]) for cut in cuts] == [("lamp", False)] * 2
 
 
 def test_a_larger_wire_in_stock_is_taken_and_says_what_follows(tmp_path):
