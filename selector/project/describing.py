@@ -82,6 +82,22 @@ def understand(text, parts, vocabulary, insulations=()):
     return _settled(best[0], insulations)
 
 
+def without_amounts(text, vocabulary, understood):
+    """A description without its pieces and its length, if it means the same part so; else as it is.
+
+    ``understood`` gives what a description is understood to be.
+    """
+    rest = plain = flat(text)
+    for token in reversed(tokens_of(plain, vocabulary)):
+        each = isinstance(token, Word) and token.means("each") is not None
+        if each or getattr(token, "kind", "") in (*_COUNTS, *_LENGTHS):
+            rest = f"{rest[: token.start]} {rest[token.end :]}"
+    rest = " ".join(re.sub(r"\s+(?=[,;])", "", rest).split()).strip(" ,;:-")
+    before, after = understood(text), understood(rest)
+    same = (before.status, before.part, before.at_worst) == (after.status, after.part, after.at_worst)
+    return rest if same and after.quantity is None and after.length_m is None else text
+
+
 def _cost(reading):
     """How badly a family explains a description: doubts, words of other families, nothing that agrees."""
     return len(reading.doubts) + reading.strangers + (0.0 if reading.mask.any() else 1.5)

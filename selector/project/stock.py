@@ -14,11 +14,11 @@ from typing import TYPE_CHECKING, Any
 from selector.catalogue.reading import Frame, fold_key, read_csv, read_table, read_workbook
 from selector.errors import UnitError, UsageError, nearest, quoted
 from selector.project.declarations import STOCK
-from selector.project.describing import Understood, understand
+from selector.project.describing import Understood, understand, without_amounts
 from selector.project.describing_tokens import Vocabulary
 from selector.project.describing_words import PLAIN, SHAPES
 from selector.project.identifying import narrow_by_readings
-from selector.units import find_unit
+from selector.units import find_unit, split_header
 
 if TYPE_CHECKING:
     from selector.catalogue.catalogue import Catalogue
@@ -33,6 +33,15 @@ COUNTED = ("piece", "pieces", "pc", "pcs", "each", "ea", "off", "unit", "units",
 """Words of the column `unit` that count pieces."""
 NOT_PICKED = {"busbars": "of the bars those listed bare and for dc are"}
 """What a pick takes of families of whose table it does not take every row."""
+OTHER_HEADERS = {
+    "quantity": ("qty", "count", "number", "no", "nos", "pieces", "pcs", "amount", "how many", "anzahl", "menge", "stück",
+                 "stueck", "stk", "quantité", "qté", "nombre", "cantidad", "cant", "quantità", "q.tà", "numero", "aantal"),
+    "length [m]": ("len", "metres", "meters", "feet", "ft", "m", "länge", "laenge", "longueur", "longitud", "lunghezza",
+                   "lengte"),
+    "condition": ("state", "zustand", "état", "etat", "estado", "stato", "staat", "conditions"),
+    "measured": ("readings", "reading", "measurement", "gemessen"),
+}  # fmt: skip
+"""What people call the columns that decide something; such a column is asked about, never passed over."""
 _SAME_LENGTH_M = 0.006
 """Two lengths that agree: what rounding to a centimetre leaves."""
 
@@ -54,6 +63,7 @@ class StockItem:
     condition : new, used, aged or unknown; ``condition_assumed`` where nothing says it
     measured : bench readings, as written; ``identified`` is what they can be of, None without readings
     at_worst : column -> the value the piece is good for where the description leaves it open; it replaces the part's
+    words : the description without pieces and length, where the part's key alone would promise more than it does
     remarks : sentences: what is missing or contradictory, and how to settle it
     extra : columns nobody declared, by header, as written
     """
@@ -78,6 +88,7 @@ class StockItem:
     colour: str = ""
     note: str = ""
     at_worst: dict[str, float] = field(default_factory=dict)
+    words: str = ""
     remarks: list[str] = field(default_factory=list)
     extra: dict[str, str] = field(default_factory=dict)
 
@@ -107,14 +118,31 @@ def read_stock(
     items = []
     complain = _complainer(frame, problems)
     idle = _idle_keys(parts, catalogue)
+    _ask_about_headers(frame, problems)
     for row, line in zip(frame.data.iter_rows(named=True), frame.lines, strict=True):
         if row["part"]:
             known = idle.get(fold_key(row["part"])) or understand(row["part"], parts, vocabulary, insulations)
             item = _item(frame, row, line, known, vocabulary, partial(complain, line))
+            if item.at_worst:
+                item.words = without_amounts(row["part"], vocabulary, partial(understand, parts=parts, vocabulary=vocabulary,
+                                                                              insulations=insulations))  # fmt: skip
             if item.measured:
                 narrow_by_readings(item, known.open_parts, parts, catalogue, bench or {}, partial(complain, line))
             items.append(item)
     return items
+
+
+def _ask_about_headers(frame, problems):
+    """A column that can only be one of ours under another name is a problem: what it says would be lost."""
+    declared = {column.name: column.title for column in STOCK}
+    for name, header in frame.headers.items():
+        if name in declared:
+            continue
+        word = fold_key(split_header(header)[0]).rstrip(".")
+        meant = next((own for own, words in OTHER_HEADERS.items() if word in words), None)
+        if meant and meant not in {frame.headers.get(own) for own in declared}:
+            problems.add(frame.label or frame.name, None, header, "this column is not read",
+                         f"Call it '{meant}' if that is what it says, or any other name to keep it as a note.")  # fmt: skip
 
 
 def _idle_keys(parts, catalogue):

@@ -189,6 +189,7 @@ def left_csv(shelf):
     for row in left_of(shelf):
         item = items[row["stock_line"]]
         words = item.part if item.part and item.status in ("exact", "read") else item.text
+        words = (item.words or item.text) if item.at_worst else words
         length = "" if row["length"] is None else f"{row['length']:.6f}".rstrip("0").rstrip(".")
         condition = "" if item.condition_assumed else item.condition
         writer.writerow([words, row["quantity"], "piece", length, condition, item.measured, item.note])
@@ -206,6 +207,7 @@ def read_of(shelf):
             "candidates": list(item.candidates),
             "fields": dict(item.fields),
             "quantity": item.quantity,
+            "quantity_assumed": item.quantity_assumed,
             "length": metres(item.length_m),
             "condition": item.condition,
             "condition_assumed": item.condition_assumed,
@@ -477,8 +479,9 @@ def before_use_of(shelf):
 
 def shelf_text(shelf):
     """What comes from the shelf, what is to be bought, how pieces are cut, what is left and what was refused."""
-    lines = [f"Stock: {shelf.source}, {len(shelf.stock.items)} rows"]
-    lines += _readings(shelf)
+    count = len(shelf.stock.items)
+    lines = [f"Stock: {shelf.source}, {count} row{'s' if count != 1 else ''}"]
+    lines += [*_readings(shelf), *_assumed(shelf)]
     assigned = assigned_of(shelf)
     lines += ["", "From the shelf"]
     lines += _grouped(assigned) or ["  nothing in stock complies anywhere"]
@@ -529,6 +532,26 @@ def _readings(shelf):
     return ["Read as", *said] if said else []
 
 
+def _assumed(shelf):
+    """What the list does not say and what is assumed for it; columns nothing is read from."""
+    items = [item for item in shelf.stock.items if item.index is not None and item.status in ("exact", "read")]
+    said = []
+    for what, lines in (
+        ("one piece, as no quantity is said", [item.line for item in items if item.quantity_assumed]),
+        (
+            "of unknown condition, as none is said",
+            [item.line for item in items if item.condition_assumed and item.quantity],
+        ),
+    ):
+        if lines:
+            rows = f"line{'s' if len(lines) > 1 else ''} {_some(list(map(str, lines)), 12)}"
+            said.append(f"Taken as {what}: {rows}.")
+    columns = list(dict.fromkeys(header for item in shelf.stock.items for header in item.extra))
+    if columns:
+        said.append(f"Kept and not read: the column{'s' if len(columns) > 1 else ''} {', '.join(columns)}.")
+    return said
+
+
 def _grouped(assigned):
     rows = {}
     for own in assigned:
@@ -568,7 +591,8 @@ def _counted_lines(shelf):
     )
     proven = "proven least" if plan.gap == 0 else proven
     lines = ["", f"New pieces: {counted['new_pieces']}, without the shelf {counted['new_pieces_without_stock']}."]
-    lines.append(f"Connections something in stock fits need {value} {counted['what']}: {proven}.")
+    need = f"new parts at a price of {value}" if shelf.assignment.by_price else f"{value} {counted['what']}"
+    lines.append(f"Connections something in stock fits need {need}: {proven}.")
     if plan.stopped_early:
         lines.append("The search was stopped early, at its limit of steps; the plan is sound, a better one may exist.")
     if counted["without_price"]:
@@ -606,8 +630,37 @@ def _refused_lines(shelf, assigned):
             lines.append(f"  line {line} '{items[line].text}':{where}{row['text']}")
     if idle:
         lines += ["", "Complies somewhere, but is not needed"]
-        lines += [f"  line {line} '{items[line].text}'" for line in idle]
+        why = _why_idle(shelf, {line: items[line] for line in idle})
+        lines += [f"  line {line} '{items[line].text}'{why[line]}" for line in idle]
     return lines
+
+
+def _why_idle(shelf, items):
+    """For rows of stock that comply somewhere and are not used: too short, or only part of what is needed; else empty."""
+    from selector.choosing.enough import amounts_of
+
+    found = {line: [] for line in items}
+    for judge, fits in shelf.judges:
+        by_place = {}
+        for fit in fits:
+            if fit.picks is not None and not fit.too_short and found.keys() & set(shelf.stock.lines(fit.use)):
+                by_place.setdefault(fit.place, []).append(fit)
+        for own in by_place.values():
+            for fit, amount in zip(own, amounts_of(judge, own), strict=True):
+                for line in found.keys() & set(shelf.stock.lines(fit.use)):
+                    found[line].append((fit, amount))
+    return {line: _idle_words(shelf, items[line], own) for line, own in found.items()}
+
+
+def _idle_words(shelf, item, ways):
+    long = [(fit, amount) for fit, amount in ways if fit.cut_m is None or item.length_m >= fit.cut_m - 1e-9]
+    if not long:
+        fit = min((fit for fit, _ in ways), key=lambda fit: fit.cut_m)
+        return f": too short: it is {plain(item.length_m)} m, and {name_of(shelf, fit.place)} needs cuts of {plain(fit.cut_m)} m"
+    if any(amount.enough for _, amount in long):
+        return ""
+    fit, amount = min(long, key=lambda own: (*_share_of(own[1]), -own[1].here))
+    return f": {name_of(shelf, fit.place)}, {role_words(fit.role)}: {_amount_text(amount)}"
 
 
 def for_data(shelf, place):

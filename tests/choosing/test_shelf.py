@@ -544,6 +544,47 @@ def test_what_is_left_reads_as_the_next_stock_list(tmp_path):
     assert total + sum(cut["length"] for cut in assigned(own) if cut["length"]) == pytest.approx(26.0, abs=1e-9)
 
 
+def test_what_is_left_of_a_wire_of_unsaid_rating_stays_of_unsaid_rating(tmp_path):
+    """Its key would promise 90 degC; its words leave the least of its material, 85 degC by insulations.csv."""
+    from selector.errors import Problems
+    from selector.project.stock import read_stock
+
+    def read(path):
+        problems = Problems()
+        outcome = outcome_of(tmp_path / "a", changed("lights", current="1", length="1"))
+        items = read_stock(path, outcome.candidates, load(idle=True), problems)
+        assert not problems, list(problems)
+        return outcome, items
+
+    path = tmp_path / "list.csv"
+    path.write_text("part,condition\n2.5 mm2 class 5 tinned EPDM wire 20 m,new\n", encoding="utf-8")
+    outcome, items = read(path)
+    made = shelf.use(outcome, items, "made here")
+    assert [cut["stock_line"] for cut in assigned(made)] == [2, 2]
+    path.write_text(left_csv(made), encoding="utf-8")
+    _, (again,) = read(path)
+    assert (again.part, again.quantity, again.length_m) == (items[0].part, 1, pytest.approx(17.8))
+    assert again.at_worst == items[0].at_worst == {"temperature_rating_k": pytest.approx(358.15)}
+
+
+def test_the_text_says_why_what_complies_is_not_used_and_what_was_assumed(tmp_path):
+    rows = [
+        ("wires", "6 mm2 class 5 plain PVC 90", 1, 7.0, "new"),
+        ("wires", "6 mm2 class 5 plain PVC 90", 1, 3.0, "new"),
+    ]
+    outcome = outcome_of(tmp_path, BASE)
+    items = [item(outcome, n, *row) for n, row in enumerate(rows, 2)]
+    items[1] = replace(items[1], quantity_assumed=True, condition_assumed=True, extra={"where": "bin 3"})
+    items[0] = replace(items[0], quantity_assumed=False)
+    lines = shelf_text(shelf.use(outcome, items, "made here")).splitlines()
+    assert "Taken as one piece, as no quantity is said: line 3." in lines
+    assert "Taken as of unknown condition, as none is said: line 3." in lines
+    assert "Kept and not read: the column where." in lines
+    said = lines[lines.index("Complies somewhere, but is not needed") + 1 :]
+    assert "lights, conductor: part of it: 1 of 2 cuts of 6.1 m here" in said[0]
+    assert said[1].endswith(": too short: it is 3 m, and lights needs cuts of 6.1 m")
+
+
 def test_everything_for_one_connection_is_ranked(tmp_path):
     own = stocked(tmp_path, BASE, [("wires", name, 1, 20.0, "new") for name in (
         "8 AWG tinned PVC 105", "10 AWG tinned PVC 105", "16 AWG tinned PVC 105", "18 AWG tinned PVC 105")])  # fmt: skip

@@ -506,6 +506,21 @@ def test_none_left_is_no_fault_of_the_list(tmp_path):
     assert not any(item.quantity_assumed or item.remarks for item in items[:2])
 
 
+@pytest.mark.parametrize(
+    ("header", "meant"), [("Qty", "quantity"), ("Länge [m]", "length [m]"), ("state", "condition")]
+)
+def test_a_column_under_another_name_is_asked_about(tmp_path, header, meant):
+    _, problems = stock(write(tmp_path, f"part,{header}\n8 AWG tinned silicone 200,\n"))
+    assert len(problems) == 1 and f"{header}: this column is not read. Call it '{meant}'" in problems[0]
+
+
+def test_a_crimped_barrel_is_never_taken_for_a_new_one():
+    """A barrel that was crimped once is scrap (common practice, no source); the word may also name the kind of lug."""
+    for text in ("70 mm2 flared tube lug M8 crimped", "crimped 70 mm2 flared tube lug M8"):
+        got = said(text)
+        assert got.status == "ambiguous" and "'crimped' leaves it open." in got.remarks
+
+
 def test_a_list_without_the_column_part(tmp_path):
     _, problems = stock(write(tmp_path, "quantity,unit\n1,m\n"))
     assert any("part: this column is missing" in problem for problem in problems)
