@@ -658,7 +658,7 @@ def _idle_words(shelf, item, ways):
         fit = min((fit for fit, _ in ways), key=lambda fit: fit.cut_m)
         return f": too short: it is {plain(item.length_m)} m, and {name_of(shelf, fit.place)} needs cuts of {plain(fit.cut_m)} m"
     if any(amount.enough for _, amount in long):
-        return ""
+        return ""  # something else serves as well, or better
     fit, amount = min(long, key=lambda own: (*_share_of(own[1]), -own[1].here))
     return f": {name_of(shelf, fit.place)}, {role_words(fit.role)}: {_amount_text(amount)}"
 
