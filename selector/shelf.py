@@ -24,6 +24,8 @@ class Shelf:
     assignment: Any
     refused: list = field(default_factory=list)
     source: str = ""
+    set_aside: list = field(default_factory=list)
+    """What incomplete connections take for now, as `Assigned`."""
     judges: list = field(default_factory=list)
 
     @property
@@ -31,6 +33,11 @@ class Shelf:
         """How often the plain pick's section a wire from stock may have."""
         value = self.outcome.settings.number(OVERSIZE)
         return value if value == value else math.inf
+
+    @property
+    def taken(self):
+        """All that leaves the shelf: what the plan assigns, and what incomplete connections take for now."""
+        return [*(self.assignment.assigned if self.assignment is not None else ()), *self.set_aside]
 
     @property
     def fits(self):
@@ -48,6 +55,7 @@ def run(path, stock=None, tables=None, rules=None, encoding=None, brief=False, p
 
 def use(outcome, items, source="", brief=False):
     """Put stock to use in a project that is picked: ``items`` are read, ``source`` is what they were read from."""
+    from selector.choosing import set_aside
     from selector.choosing.stocked import Stock
 
     _add_variants(outcome, items)
@@ -59,6 +67,7 @@ def use(outcome, items, source="", brief=False):
         given = shelf.assignment.picks if shelf.assignment is not None else {}
         factors = shelf.assignment.factors if shelf.assignment is not None else {}
         outcome.chosen = _rounds(shelf, given, factors, False)
+    shelf.set_aside = set_aside.provisional(shelf)
     outcome.brief = brief
     _tell_oversize(shelf)
     _tell_again(shelf)

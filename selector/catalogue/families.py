@@ -207,7 +207,10 @@ def _rule_columns(frame, catalogue, rule):
 
 
 def variant(own, index, values, catalogue, rule):
-    """Add to candidates ``own`` the part ``index`` with some columns replaced, as a part of its own at the end."""
+    """Add to candidates ``own`` the part ``index`` with some columns replaced, as a part of its own at the end.
+
+    Its lists are made anew: candidates of another run may share the old ones.
+    """
     import numpy as np
     import polars as pl
 
@@ -224,12 +227,11 @@ def variant(own, index, values, catalogue, rule):
         else:
             own.columns[name] = np.append(column, column[index] if new is None else np.ravel(new)[0])
     own.size_value = np.append(own.size_value, own.size_value[index])
-    own.keys.append(f"{own.keys[index]}, taken as good for {_shown(values)}")
-    for name in ("sizes", "statuses", "sources", "origins", "lines", "descriptions"):
+    own.keys = [*own.keys, f"{own.keys[index]}, taken as good for {_shown(values)}"]
+    own.words.update({name: [*column, column[index]] for name, column in own.words.items()})
+    for name in ("sizes", "statuses", "sources", "origins", "lines", "descriptions", "plain_keys"):
         column = getattr(own, name)
-        column.append(column[index])
-    for column in (*own.words.values(), *([own.plain_keys] if own.plain_keys else [])):
-        column.append(column[index])
+        setattr(own, name, [*column, column[index]] if column else column)
 
 
 def _shown(values):

@@ -116,6 +116,8 @@ class Stock:
 
     def _why_not(self, item, conditions):
         """(code, actual, limit, sentence) of an item nobody may use, or None."""
+        if item.quantity == 0:
+            return "NONE", 0, "a piece", "None is left, the list says."
         if item.status == "ambiguous":
             some = ", ".join(item.candidates[:4])
             count = item.candidates_in_all or len(item.candidates)
@@ -125,6 +127,8 @@ class Stock:
             ):  # what is missing says more than the names do
                 return "AMBIGUOUS", None, None, " ".join(item.remarks)
             return "AMBIGUOUS", None, None, f"It may be any of {some}{more}: say which, and it can be used."
+        if item.status == "exact" and item.index is None:
+            return "IDLE", None, None, " ".join(item.remarks)
         if item.status == "unread" or item.index is None or item.family not in self.candidates:
             return "UNREAD", None, None, " ".join(item.remarks) or "No part of the tables is meant by these words."
         row = condition_of(conditions, item.condition, item.family)

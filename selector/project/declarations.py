@@ -112,7 +112,7 @@ SETTINGS = (Text("setting", required=True, filled=True), Text("value"))
 ACCEPTED = (Text("connection", required=True, filled=True), Text("code", required=True, filled=True), Text("reason"))
 STOCK = (
     Text("part", required=True, filled=True),
-    Number("quantity", above=0),
+    Number("quantity", least=0),
     Text("unit"),
     Number("length", "m", above=0),
     Text("condition"),

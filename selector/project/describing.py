@@ -13,7 +13,9 @@ Every statement (a size, a metal, an insulation, a rating …) leaves only the r
   row's (`CLASS_STEP_K`), and is then good for that lowest rating only (`at_worst`).
 """
 
+import re
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from selector.catalogue.reading import fold_key
 from selector.project.describing_numbers import Figure, flat
@@ -55,9 +57,10 @@ def understand(text, parts, vocabulary, insulations=()):
     """
     plain = flat(text)
     tokens = corrected(tokens_of(plain, vocabulary), vocabulary, parts)
-    exact = _exact(plain, tokens, parts)
-    if exact is not None:
-        return _of_key(*exact, tokens, parts, vocabulary)
+    exact = _exact(plain, tokens, parts, vocabulary)
+    done = None if exact is None else _of_key(*exact, parts, vocabulary)
+    if done is not None:
+        return done
     named = {v for t in tokens if isinstance(t, Word) for _, c, v in t.meanings if c == "family" and v in parts}
     unserved = {v for t in tokens if isinstance(t, Word) for _, c, v in t.meanings if c == "family"} - set(parts)
     beside = named & {"wires"} if len(named) > 1 else set()
@@ -79,45 +82,123 @@ def understand(text, parts, vocabulary, insulations=()):
     return _settled(best[0], insulations)
 
 
+def without_amounts(text, vocabulary, understood):
+    """A description without its pieces and its length, if it means the same part so; else as it is.
+
+    ``understood`` gives what a description is understood to be.
+    """
+    rest = plain = flat(text)
+    for token in reversed(tokens_of(plain, vocabulary)):
+        each = isinstance(token, Word) and token.means("each") is not None
+        if each or getattr(token, "kind", "") in (*_COUNTS, *_LENGTHS):
+            rest = f"{rest[: token.start]} {rest[token.end :]}"
+    rest = " ".join(re.sub(r"\s+(?=[,;])", "", rest).split()).strip(" ,;:-")
+    before, after = understood(text), understood(rest)
+    same = (before.status, before.part, before.at_worst) == (after.status, after.part, after.at_worst)
+    return rest if same and after.quantity is None and after.length_m is None else text
+
+
 def _cost(reading):
     """How badly a family explains a description: doubts, words of other families, nothing that agrees."""
     return len(reading.doubts) + reading.strangers + (0.0 if reading.mask.any() else 1.5)
 
 
-_APART = ("count", "times", "price", "place", "year")
+_COUNTS = ("count", "times", "bracketed", "trailing")
+_APART = (*_COUNTS, "price", "place", "year")
 """Kinds of figures that are no part of a key."""
+_LENGTHS = ("length", "feet", "feet and inches")
 
 
-def _exact(plain, tokens, parts):
-    """Family and number of the part whose key the text is, but for pieces, length, condition and colour."""
-    apart = []
-    for token in tokens:
-        extra = token.kind in (*_APART, "length", "feet", "feet and inches") if isinstance(token, Figure) else any(
-            token.means(c) is not None for c in ("colour", "condition", "remainder", "each"))  # fmt: skip
-        apart.append((token, extra))
-    rest = plain
-    for token, extra in reversed(apart):
-        if extra:
-            rest = f"{rest[: token.start]} {rest[token.end :]}"
+def _exact(plain, tokens, parts, vocabulary):
+    """(family, number, tokens beside the key) of the part whose key the text has; None where it has no key alone.
+
+    What stands in the key is the key's: its figures are neither pieces nor lengths. Beside it may stand pieces, length,
+    condition and colour, and nothing else.
+    """
+    whole, spaced = fold_key(plain), _without_commas(plain)
     found = []
+    for text in dict.fromkeys((whole, spaced)):
+        found = found or [(family, index, ()) for _, family, index in _keys_in(text, parts, True)]
+    for text in () if found else dict.fromkeys((whole, spaced)):
+        longest = 0
+        for key, family, index in _keys_in(text, parts, False):
+            at = text.index(key)
+            beside = [*tokens_of(text[:at], vocabulary), *tokens_of(text[at + len(key) :], vocabulary)]
+            if len(key) >= longest and _apart_only(beside, family):
+                found = [(family, index, beside)] if len(key) > longest else [*found, (family, index, beside)]
+                longest = len(key)
+        if found:
+            break
+    return found[0] if len(found) == 1 else (None if found else _scattered(plain, tokens, parts))
+
+
+def _without_commas(text):
+    """A text for comparing, without the commas between its words."""
+    return fold_key(re.sub(r",(?=\s|$)", " ", text)).strip(" ;:-")
+
+
+@lru_cache(maxsize=32_768)
+def _forms(key):
+    """A key as it may stand in a text for comparing: as it is, and without commas between its words."""
+    return tuple(dict.fromkeys((folded(key), _without_commas(folded(key)))))
+
+
+def _keys_in(text, parts, whole):
+    """(folded key, family, number) of the keys that are the text, or stand in it as words of their own."""
     for family, block in parts.items():
-        keys = {folded(key): i for i, key in enumerate(block.keys)}
-        lengthy = SHAPES.get(family, PLAIN).lengthy
-        said_length = any(e and getattr(t, "kind", "") in ("length", "feet", "feet and inches") for t, e in apart)
-        for candidate in (plain, rest) if lengthy or not said_length else (plain,):
-            at = keys.get(fold_key(candidate.replace(",", " ").strip(" ;:-()")))
-            if at is not None:
-                found.append((family, at))
-                break
-    return found[0] if len(found) == 1 else None
+        for index, key in enumerate(block.keys):
+            for own in _forms(key):
+                if own == text if whole else own in text and _stands_alone(own, text):
+                    yield own, family, index
 
 
-def _of_key(family, index, tokens, parts, vocabulary):
+def _stands_alone(key, text):
+    at = text.index(key)
+    before, after = text[at - 1 : at], text[at + len(key) :]
+    return not (before.isalnum() or before in (".", "/") or re.match(r"[\w/]|[.,]\d", after))
+
+
+def _apart_only(tokens, family):
+    """Whether all of some words tell of pieces, condition or colour, and of length where such parts are lengths."""
+    lengthy = SHAPES.get(family, PLAIN).lengthy
+    return all(_is_apart(token) and (lengthy or getattr(token, "kind", "") not in _LENGTHS) for token in tokens)
+
+
+def _is_apart(token):
+    if isinstance(token, Figure):
+        return token.kind in (*_APART, *_LENGTHS)
+    return any(token.means(c) is not None for c in ("colour", "condition", "remainder", "each"))
+
+
+def _scattered(plain, tokens, parts):
+    """As `_exact` for a key with words of length, condition or colour between its own."""
+    apart = [_is_apart(token) for token in tokens]
+    for n, token in enumerate(tokens):  # a number of pieces stands before or behind a key, never in it
+        inside = not all(apart[:n]) and not all(apart[n + 1 :])
+        if getattr(token, "kind", "") in _COUNTS and inside:
+            apart[n] = False
+    beside = [token for token, extra in zip(tokens, apart, strict=True) if extra]
+    rest = plain
+    for token in reversed(beside):
+        rest = f"{rest[: token.start]} {rest[token.end :]}"
+    rest = _without_commas(rest)
+    found = [(family, index) for _, family, index in _keys_in(rest, parts, True) if _apart_only(beside, family)]
+    return (*found[0], beside) if len(found) == 1 else None
+
+
+def _of_key(family, index, beside, parts, vocabulary):
+    """The part of a key, with what is said beside it; None where that leaves a doubt."""
     block = parts[family]
-    reading = read_as(tokens, family, block, vocabulary)
-    key = block.keys[index]
+    reading = read_as(beside, family, block, vocabulary)
+    if reading.doubts:
+        return None
+    key = block.plain_key(index)
+    if key != block.keys[index]:  # a number side by side is that many pieces
+        reading.quantities.add(block.pieces(index))
+        index = block.keys.index(key)
     done = Understood("exact", family, key, index, [key], 1)
     _common(done, reading)
+    done.fields = {**read_as(tokens_of(flat(key), vocabulary), family, block, vocabulary).fields, **done.fields}
     if reading.contradictions:
         done.status, done.part, done.index = "ambiguous", None, None
         done.remarks = [*_sentences(reading.contradictions), *done.remarks]

@@ -14,11 +14,11 @@ from typing import TYPE_CHECKING, Any
 from selector.catalogue.reading import Frame, fold_key, read_csv, read_table, read_workbook
 from selector.errors import UnitError, UsageError, nearest, quoted
 from selector.project.declarations import STOCK
-from selector.project.describing import understand
+from selector.project.describing import Understood, understand, without_amounts
 from selector.project.describing_tokens import Vocabulary
 from selector.project.describing_words import PLAIN, SHAPES
 from selector.project.identifying import narrow_by_readings
-from selector.units import find_unit
+from selector.units import find_unit, split_header
 
 if TYPE_CHECKING:
     from selector.catalogue.catalogue import Catalogue
@@ -31,6 +31,17 @@ COUNTED = ("piece", "pieces", "pc", "pcs", "each", "ea", "off", "unit", "units",
            "coils", "st", "stk", "stück", "stueck", "pièce", "pièces", "pieza", "piezas", "ud", "uds", "pezzo", "pezzi",
            "pz", "stuk", "stuks")  # fmt: skip
 """Words of the column `unit` that count pieces."""
+NOT_PICKED = {"busbars": "of the bars those listed bare and for dc are"}
+"""What a pick takes of families of whose table it does not take every row."""
+OTHER_HEADERS = {
+    "quantity": ("qty", "count", "number", "no", "nos", "pieces", "pcs", "amount", "how many", "anzahl", "menge", "stück",
+                 "stueck", "stk", "quantité", "qté", "nombre", "cantidad", "cant", "quantità", "q.tà", "numero", "aantal"),
+    "length [m]": ("len", "metres", "meters", "feet", "ft", "m", "länge", "laenge", "longueur", "longitud", "lunghezza",
+                   "lengte"),
+    "condition": ("state", "zustand", "état", "etat", "estado", "stato", "staat", "conditions"),
+    "measured": ("readings", "reading", "measurement", "gemessen"),
+}  # fmt: skip
+"""What people call the columns that decide something; such a column is asked about, never passed over."""
 _SAME_LENGTH_M = 0.006
 """Two lengths that agree: what rounding to a centimetre leaves."""
 
@@ -42,15 +53,17 @@ class StockItem:
     line : line of its file, as an editor counts
     text : the cell as written
     status : "exact" (a key), "read" (one part understood), "ambiguous" (several, or doubtful), "unread"
-    family, part, index : the family, the part's key and its number among the family's candidates; None unless settled
+    family, part, index : the family, the part's key and its number among the family's candidates; None unless settled;
+        the number is None too for a key that no pick takes
     candidates : keys it may be, at most 12; ``candidates_in_all`` counts them all
     fields : what was understood, by column words, as text
-    quantity : pieces; ``quantity_assumed`` where neither the text nor a column says how many
+    quantity : pieces, 0 where none is left; ``quantity_assumed`` where neither the text nor a column says how many
     unit : "m" for parts that are lengths, "piece" for counted ones
     length_m : length of each piece, None for counted parts and where it is not said
     condition : new, used, aged or unknown; ``condition_assumed`` where nothing says it
     measured : bench readings, as written; ``identified`` is what they can be of, None without readings
     at_worst : column -> the value the piece is good for where the description leaves it open; it replaces the part's
+    words : the description without pieces and length, where the part's key alone would promise more than it does
     remarks : sentences: what is missing or contradictory, and how to settle it
     extra : columns nobody declared, by header, as written
     """
@@ -75,6 +88,7 @@ class StockItem:
     colour: str = ""
     note: str = ""
     at_worst: dict[str, float] = field(default_factory=dict)
+    words: str = ""
     remarks: list[str] = field(default_factory=list)
     extra: dict[str, str] = field(default_factory=dict)
 
@@ -103,14 +117,47 @@ def read_stock(
     insulations = catalogue.rows("insulations.csv")
     items = []
     complain = _complainer(frame, problems)
+    idle = _idle_keys(parts, catalogue)
+    _ask_about_headers(frame, problems)
     for row, line in zip(frame.data.iter_rows(named=True), frame.lines, strict=True):
         if row["part"]:
-            known = understand(row["part"], parts, vocabulary, insulations)
+            known = idle.get(fold_key(row["part"])) or understand(row["part"], parts, vocabulary, insulations)
             item = _item(frame, row, line, known, vocabulary, partial(complain, line))
+            if item.at_worst:
+                item.words = without_amounts(row["part"], vocabulary, partial(understand, parts=parts, vocabulary=vocabulary,
+                                                                              insulations=insulations))  # fmt: skip
             if item.measured:
                 narrow_by_readings(item, known.open_parts, parts, catalogue, bench or {}, partial(complain, line))
             items.append(item)
     return items
+
+
+def _ask_about_headers(frame, problems):
+    """A column that can only be one of ours under another name is a problem: what it says would be lost."""
+    declared = {column.name: column.title for column in STOCK}
+    for name, header in frame.headers.items():
+        if name in declared:
+            continue
+        word = fold_key(split_header(header)[0]).rstrip(".")
+        meant = next((own for own, words in OTHER_HEADERS.items() if word in words), None)
+        if meant and meant not in {frame.headers.get(own) for own in declared}:
+            problems.add(frame.label or frame.name, None, header, "this column is not read",
+                         f"Call it '{meant}' if that is what it says, or any other name to keep it as a note.")  # fmt: skip
+
+
+def _idle_keys(parts, catalogue):
+    """Folded keys of part tables that are no candidates, each understood as the key it is."""
+    found = {}
+    for family, block in parts.items():
+        column = catalogue[block.table].columns[0]
+        taken = set(block.plain_keys or block.keys)
+        for row in catalogue.rows(block.table):
+            key = row[column]
+            if key not in taken:
+                why = NOT_PICKED.get(family)
+                said = f"'{key}' is a row of {block.table} that no pick takes{f': {why}' if why else ''}."
+                found[fold_key(key)] = Understood("exact", family, key, None, [key], 1, remarks=[said])
+    return found
 
 
 def _complainer(frame, problems):
@@ -144,7 +191,7 @@ def _item(frame, row, line, known, vocabulary, complain):
     item = StockItem(
         line, row["part"], known.status, known.family, known.part, known.index, known.candidates, known.candidates_in_all,
         known.fields, colour=known.colour, measured=row["measured"] or "", note=row["note"] or "",
-        at_worst=known.at_worst, remarks=known.remarks,
+        at_worst=known.at_worst, remarks=list(known.remarks),
     )  # fmt: skip
     declared = {column.name for column in STOCK}
     item.extra = {frame.headers.get(n, n): v for n, v in row.items() if n not in declared and v is not None}
@@ -165,6 +212,8 @@ def _column_amount(row, shape, family, complain):
     """Pieces and length of each, as the columns say; a quantity in metres is one piece of that length."""
     quantity, length, unit = row["quantity"], row["length_m"], (row["unit"] or "").strip()
     scale = _unit_scale(unit, complain)
+    if quantity == 0:
+        return 0, length
     if scale is not None and quantity is not None:
         if family is not None and shape.counted:
             complain("unit", f"{quoted(unit)} is a length, and {family} are counted", "Write the number of pieces.")
@@ -204,7 +253,7 @@ def _agreed(column, said, tolerance, name, complain):
 
 
 def _length_remarks(item, shape, column, said):
-    if item.family is None or item.status == "unread":
+    if item.family is None or item.status == "unread" or item.quantity == 0:
         return
     if not shape.lengthy:
         if column is not None:

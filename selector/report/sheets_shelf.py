@@ -18,8 +18,10 @@ from selector.report.shelf import (
 from selector.report.styles import ASIDE, STRONG, TEXT, number
 
 REFUSED = {"AMBIGUOUS": "may be several", "UNREAD": "not understood", "CONDITION": "its condition",
-           "LENGTH": "too short", "OVERSIZE": "far larger", "FIT": "no part to go with it"}  # fmt: skip
+           "NONE": "none is left", "IDLE": "no pick takes it", "LENGTH": "too short", "OVERSIZE": "far larger",
+           "FIT": "no part to go with it"}  # fmt: skip
 """What refuses a row of stock beside the checks, which go by their codes."""
+SET_ASIDE = "Not yet: the connection is incomplete, and what it takes may still change. Set it aside."
 STATES = {"exact": "a key", "read": "read", "ambiguous": "? may be several", "unread": "✗ not understood"}
 
 
@@ -79,11 +81,11 @@ def from_the_shelf(shelf):
     groups = {}
     for own in assigned_of(shelf):
         piece = own["piece"] if own["length"] is not None else None
-        key = own["stock_line"], piece, own["part"], own["connection"], own["role"], own["length"]
+        key = own["stock_line"], piece, own["part"], own["connection"], own["role"], own["length"], own["provisional"]
         groups[key] = groups.get(key, 0) + 1
-    for (line, piece, part, connection, role, length), count in groups.items():
+    for (line, piece, part, connection, role, length, provisional), count in groups.items():
         condition = items[line].condition + (", assumed" if items[line].condition_assumed else "")
-        test = tests.get(line) or NOT_HERE
+        test = " ".join(filter(None, (SET_ASIDE if provisional else "", tests.get(line)))) or NOT_HERE
         cut = (twelve(length), number("m")) if length is not None else (NOT_HERE, TEXT)
         sheet.add((float(line), number("whole")), (float(piece), number("whole")) if piece else (NOT_HERE, TEXT),
                   (part, STRONG), (connection, TEXT), (role, TEXT), cut, (float(count), number("whole")), (None, TEXT),
@@ -131,9 +133,10 @@ def cut_plan(shelf, live=True):
             head = [(float(piece["stock_line"]), number("whole")), (float(piece["piece"]), number("whole")),
                     (piece["part"], STRONG)]  # fmt: skip
             size = (twelve(piece["length"]), number("m")) if not n else (None, TEXT)
+            connection = cut["connection"] + (", set aside: not yet" if cut["provisional"] else "")
             sums = [(used, number("m")), (rest, number("m"))] if not n else [(None, TEXT), (None, TEXT)]
-            sheet.add(*head, size, (twelve(cut["length"]), number("m")), (cut["connection"], TEXT), (cut["role"], TEXT), *sums,
-                      (None, TEXT), height=_height((piece["part"], cut["connection"]), (widths[2], widths[5])))  # fmt: skip
+            sheet.add(*head, size, (twelve(cut["length"]), number("m")), (connection, TEXT), (cut["role"], TEXT), *sums,
+                      (None, TEXT), height=_height((piece["part"], connection), (widths[2], widths[5])))  # fmt: skip
     _nothing(sheet, "No piece is cut.")
     return sheet
 

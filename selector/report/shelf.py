@@ -4,6 +4,7 @@ import csv
 import io
 
 from selector.choosing.checks import margin_of
+from selector.choosing.set_aside import needed
 from selector.choosing.stocked import BEND_LEAST, BEND_MOST, UNITS_A_METRE
 from selector.choosing.verdicts import margin_scale
 from selector.report.bench import identified_data
@@ -66,9 +67,7 @@ def name_of(shelf, place):
 
 
 def assigned_of(shelf):
-    """One entry a cut, or a piece."""
-    if shelf.assignment is None:
-        return []
+    """One entry a cut, or a piece; ``provisional`` where it is set aside for an incomplete connection."""
     return [
         {
             "connection": name_of(shelf, own.place),
@@ -79,8 +78,9 @@ def assigned_of(shelf):
             "length": metres(own.length_m),
             "quantity": metres(own.quantity),
             "unit": own.unit,
+            "provisional": own in shelf.set_aside,
         }
-        for own in shelf.assignment.assigned
+        for own in shelf.taken
     ]
 
 
@@ -88,12 +88,7 @@ def needs_of(outcome, one, role, quantity):
     """(pieces, length of each) that a role needs; the longest its range allows, None where it is no length."""
     if role.unit != "m":
         return quantity, None
-    places = outcome.places
-    longest = float(places.high.get("length_m", places.columns["length_m"])[one.place])
-    each = longest + places.constants["cut_allowance_m"]
-    count = round(quantity / each) if each > 0 else 0
-    if count < 1 or abs(count * each - quantity) > 1e-9 * quantity:
-        return 1, metres(quantity)
+    count, each = needed(outcome.places, one.place, role, quantity)
     return count, metres(each)
 
 
@@ -101,7 +96,7 @@ def to_buy_of(shelf):
     """What the assigned parts leave to be bought: the picks of served and incomplete connections, less what is had."""
     outcome = shelf.outcome
     had = {}
-    for own in shelf.assignment.assigned if shelf.assignment is not None else ():
+    for own in shelf.taken:
         had[own.place, own.role] = had.get((own.place, own.role), 0) + 1
     rows = {}
     for one in outcome.chosen:
@@ -136,11 +131,9 @@ def to_buy_of(shelf):
 
 def cut_plan_of(shelf):
     """Each piece that is cut into: its cuts in order, what they add up to and what is left, exact to the micrometre."""
-    if shelf.assignment is None:
-        return []
     items = {item.line: item for item in shelf.stock.items}
     pieces = {}
-    for own in shelf.assignment.assigned:
+    for own in shelf.taken:
         if own.length_m is not None:
             pieces.setdefault((own.line, own.piece), []).append(own)
     found = []
@@ -149,7 +142,8 @@ def cut_plan_of(shelf):
         used = sum(round(own.length_m * UNITS_A_METRE) for own in cuts)
         found.append({
             "stock_line": line, "piece": piece, "part": cuts[0].part, "length": metres(items[line].length_m),
-            "cuts": [{"connection": name_of(shelf, own.place), "role": own.role, "length": metres(own.length_m)} for own in cuts],
+            "cuts": [{"connection": name_of(shelf, own.place), "role": own.role, "length": metres(own.length_m),
+                      "provisional": own in shelf.set_aside} for own in cuts],
             "used": used / UNITS_A_METRE, "left": (size - used) / UNITS_A_METRE, "unit": "m",
         })  # fmt: skip
     return found
@@ -158,7 +152,7 @@ def cut_plan_of(shelf):
 def left_of(shelf):
     """What remains on the shelf: whole pieces, offcuts, and what was not used."""
     used, cut = {}, {}
-    for own in shelf.assignment.assigned if shelf.assignment is not None else ():
+    for own in shelf.taken:
         if own.length_m is None:
             used[own.line] = used.get(own.line, 0) + 1
         else:
@@ -195,6 +189,7 @@ def left_csv(shelf):
     for row in left_of(shelf):
         item = items[row["stock_line"]]
         words = item.part if item.part and item.status in ("exact", "read") else item.text
+        words = (item.words or item.text) if item.at_worst else words
         length = "" if row["length"] is None else f"{row['length']:.6f}".rstrip("0").rstrip(".")
         condition = "" if item.condition_assumed else item.condition
         writer.writerow([words, row["quantity"], "piece", length, condition, item.measured, item.note])
@@ -212,6 +207,7 @@ def read_of(shelf):
             "candidates": list(item.candidates),
             "fields": dict(item.fields),
             "quantity": item.quantity,
+            "quantity_assumed": item.quantity_assumed,
             "length": metres(item.length_m),
             "condition": item.condition,
             "condition_assumed": item.condition_assumed,
@@ -231,7 +227,7 @@ def counted_of(shelf):
         return None
     plan, floor = assignment.plan, greedy(assignment.task)
     return {
-        "new_pieces": pieces_of(shelf, shelf.outcome.chosen) - len(assignment.assigned),
+        "new_pieces": pieces_of(shelf, shelf.outcome.chosen) - len(shelf.taken),
         "new_pieces_without_stock": pieces_of(shelf, shelf.plain.values()),
         "what": "price" if assignment.by_price else "new pieces",
         "value": digits(plan.cost),
@@ -478,7 +474,7 @@ def nearest_misses(shelf):
 def before_use_of(shelf):
     """Tests of used items before they are built in."""
     places = {}
-    for own in shelf.assignment.assigned if shelf.assignment is not None else ():
+    for own in shelf.taken:
         name = name_of(shelf, own.place)
         if name not in places.setdefault(own.line, []):
             places[own.line].append(name)
@@ -496,11 +492,18 @@ def before_use_of(shelf):
 
 def shelf_text(shelf):
     """What comes from the shelf, what is to be bought, how pieces are cut, what is left and what was refused."""
-    lines = [f"Stock: {shelf.source}, {len(shelf.stock.items)} rows"]
-    lines += _readings(shelf)
+    count = len(shelf.stock.items)
+    lines = [f"Stock: {shelf.source}, {count} row{'s' if count != 1 else ''}"]
+    lines += [*_readings(shelf), *_assumed(shelf)]
     assigned = assigned_of(shelf)
     lines += ["", "From the shelf"]
     lines += _grouped(assigned) or ["  nothing in stock complies anywhere"]
+    waiting = list(dict.fromkeys(own["connection"] for own in assigned if own["provisional"]))
+    if waiting:
+        it_takes = "it takes" if len(waiting) == 1 else "they take"
+        lines.append(
+            f"  Set aside for {_some(waiting)}: incomplete, what {it_takes} may still change. Do not cut or crimp it yet."
+        )
     lines += ["", "To buy"]
     to_buy = to_buy_of(shelf)
     lines += [_buy_line(row) for row in to_buy] or ["  nothing"]
@@ -509,7 +512,10 @@ def shelf_text(shelf):
     if plan:
         lines += ["", "Cut plan"]
         for piece in plan:
-            cuts = ", ".join(f"{cut['length']:g} {cut['connection']}" for cut in piece["cuts"])
+            cuts = ", ".join(
+                f"{cut['length']:g} {cut['connection']}{' (set aside)' if cut['provisional'] else ''}"
+                for cut in piece["cuts"]
+            )
             lines.append(
                 f"  line {piece['stock_line']} piece {piece['piece']}, {piece['length']:g} m {piece['part']}: "
                 f"{cuts}; left {piece['left']:g} m"
@@ -527,7 +533,8 @@ def _provisional(shelf, to_buy):
     """A line that names the incomplete connections parts would be bought for, or none."""
     waiting = {shelf.outcome.places.names[one.place] for one in shelf.outcome.chosen if one.status == "incomplete"}
     names = list(dict.fromkeys(name for row in to_buy for name in row["connections"] if name in waiting))
-    return [f"  Not yet for {_some(names)}: incomplete, what they take may still change."] if names else []
+    it_takes = "it takes" if len(names) == 1 else "they take"
+    return [f"  Not yet for {_some(names)}: incomplete, what {it_takes} may still change."] if names else []
 
 
 def _readings(shelf):
@@ -538,16 +545,36 @@ def _readings(shelf):
     return ["Read as", *said] if said else []
 
 
+def _assumed(shelf):
+    """What the list does not say and what is assumed for it; columns nothing is read from."""
+    items = [item for item in shelf.stock.items if item.index is not None and item.status in ("exact", "read")]
+    said = []
+    for what, lines in (
+        ("one piece, as no quantity is said", [item.line for item in items if item.quantity_assumed]),
+        (
+            "of unknown condition, as none is said",
+            [item.line for item in items if item.condition_assumed and item.quantity],
+        ),
+    ):
+        if lines:
+            rows = f"line{'s' if len(lines) > 1 else ''} {_some(list(map(str, lines)), 12)}"
+            said.append(f"Taken as {what}: {rows}.")
+    columns = list(dict.fromkeys(header for item in shelf.stock.items for header in item.extra))
+    if columns:
+        said.append(f"Kept and not read: the column{'s' if len(columns) > 1 else ''} {', '.join(columns)}.")
+    return said
+
+
 def _grouped(assigned):
     rows = {}
     for own in assigned:
-        key = own["connection"], own["role"], own["part"], own["stock_line"]
+        key = own["connection"], own["role"], own["part"], own["stock_line"], own["provisional"]
         rows.setdefault(key, []).append(own)
     lines = []
-    for (connection, role, part, line), cuts in rows.items():
+    for (connection, role, part, line, provisional), cuts in rows.items():
         pieces = f"{len(cuts)} piece{'s' if len(cuts) > 1 else ''}"
         amount = pieces if cuts[0]["length"] is None else f"{len(cuts)} x {cuts[0]['length']:g} m"
-        lines.append(f"  {connection}: {role} {part}, {amount} (line {line})")
+        lines.append(f"  {connection}: {role} {part}, {amount} (line {line}){', set aside' if provisional else ''}")
     return lines
 
 
@@ -577,7 +604,8 @@ def _counted_lines(shelf):
     )
     proven = "proven least" if plan.gap == 0 else proven
     lines = ["", f"New pieces: {counted['new_pieces']}, without the shelf {counted['new_pieces_without_stock']}."]
-    lines.append(f"Connections something in stock fits need {value} {counted['what']}: {proven}.")
+    need = f"new parts at a price of {value}" if shelf.assignment.by_price else f"{value} {counted['what']}"
+    lines.append(f"Connections something in stock fits need {need}: {proven}.")
     if plan.stopped_early:
         lines.append("The search was stopped early, at its limit of steps; the plan is sound, a better one may exist.")
     if counted["without_price"]:
@@ -613,28 +641,112 @@ def _refused_lines(shelf, assigned):
             lines.append(f"  line {line} '{items[line].text}':{where}{row['text']}")
     if idle:
         lines += ["", "Complies somewhere, but is not needed"]
-        lines += [f"  line {line} '{items[line].text}'" for line in idle]
+        why = _why_idle(shelf, {line: items[line] for line in idle})
+        lines += [f"  line {line} '{items[line].text}'{why[line]}" for line in idle]
     return lines
 
 
+def _why_idle(shelf, items):
+    """For rows of stock that comply somewhere and are not used: too short, or only part of what is needed; else empty."""
+    from selector.choosing.enough import amounts_of
+
+    found = {line: [] for line in items}
+    for judge, fits in shelf.judges:
+        by_place = {}
+        for fit in fits:
+            if fit.serves and found.keys() & set(shelf.stock.lines(fit.use)):
+                by_place.setdefault(fit.place, []).append(fit)
+        for own in by_place.values():
+            for fit, amount in zip(own, amounts_of(judge, own), strict=True):
+                for line in found.keys() & set(shelf.stock.lines(fit.use)):
+                    found[line].append((fit, amount))
+    return {line: _idle_words(shelf, items[line], own) for line, own in found.items()}
+
+
+def _idle_words(shelf, item, ways):
+    long = [(fit, amount) for fit, amount in ways if fit.cut_m is None or item.length_m >= fit.cut_m - 1e-9]
+    if not long:
+        fit = min((fit for fit, _ in ways), key=lambda fit: fit.cut_m)
+        return f": too short: it is {plain(item.length_m)} m, and {name_of(shelf, fit.place)} needs cuts of {plain(fit.cut_m)} m"
+    if any(amount.enough for _, amount in long):
+        return ""  # something else serves as well, or better
+    fit, amount = min(long, key=lambda own: (*_share_of(own[1]), -own[1].here))
+    return f": {name_of(shelf, fit.place)}, {role_words(fit.role)}: {_amount_text(amount)}"
+
+
 def for_data(shelf, place):
-    """Everything in stock for one connection, best first: what complies by preference, then what is nearest."""
+    """Everything in stock for one connection, best first: what complies by preference, then what is nearest.
+
+    Each fit has its ``amount``: what the connection needs of it and what is here, as if nobody else took from stock.
+    """
     sources = Sources(shelf.outcome)
     one = shelf.plain[place]
     roles = [role.role for role in one.kind.roles]
+    every = [fit for fit in shelf.fits if fit.place == place]
+    amounts = _amounts_of(shelf, place)
     found = []
     for role in roles:
-        own = [fit for fit in shelf.fits if fit.place == place and fit.role == role]
-        fits = sorted((fit for fit in own if fit.picks is not None), key=lambda fit: rank_of(shelf, fit))
+        own = [fit for fit in every if fit.role == role]
+        fits = sorted(
+            (fit for fit in own if fit.picks is not None),
+            key=lambda fit: (*_share_of(amounts[fit_key(fit)]), *rank_of(shelf, fit)),
+        )
         misses = sorted((fit for fit in own if fit.picks is None), key=weight)
         if own:
             found.append({
                 "role": role,
                 "pick": part_key(shelf, one, role),
-                "fits": [substitute_of(shelf, fit) for fit in fits],
+                "fits": [
+                    {**substitute_of(shelf, fit), "enough": amounts[fit_key(fit)].enough,
+                     "amount": amount_data(amounts[fit_key(fit)])}
+                    for fit in fits
+                ],
                 "near_misses": [miss_of(shelf, fit, sources) for fit in misses],
             })  # fmt: skip
     return found
+
+
+def _amounts_of(shelf, place):
+    """`Amount` of every part in stock that complies at a place, by `fit_key`."""
+    from selector.choosing.enough import amounts_of
+
+    found = {}
+    for judge, fits in shelf.judges:
+        own = [fit for fit in fits if fit.place == place and fit.picks is not None]
+        found.update(zip(map(fit_key, own), amounts_of(judge, own), strict=True))
+    return found
+
+
+def _share_of(amount):
+    """What is here in full first, then what can be made up, then what nobody buys more of; last what is too short."""
+    return not amount.here, not amount.enough, amount.to_buy is None
+
+
+def amount_data(amount):
+    """What a connection needs of a part in stock and what is here, as data and in a sentence."""
+    cut = metres(amount.cut_m)
+    return {
+        "needed": amount.needed,
+        "here": amount.here,
+        "cut": cut,
+        "unit": "piece" if cut is None else "m",
+        "to_buy": amount.to_buy,
+        "text": _amount_text(amount),
+    }
+
+
+def _amount_text(amount):
+    if amount.needed is None:
+        return "how many it needs is not known"
+    cuts = "" if amount.cut_m is None else f" cut{'s' if amount.needed > 1 else ''} of {plain(amount.cut_m)} m"
+    if amount.enough:
+        return f"all of it: {amount.needed} of {amount.needed}{cuts} here"
+    said = f"part of it: {amount.here} of {amount.needed}{cuts} here, "
+    if amount.to_buy is None:
+        return f"{said}and no more of it is bought here: it is not used"
+    if amount.matched:
+        return f"{said}but they must be alike, of one lot: {amount.needed} are to buy"
+    return f"{said}the rest is to buy"
 
 
 def rank_of(shelf, fit):
@@ -656,12 +768,14 @@ def for_text(shelf, place):
     """Everything in stock for one connection, for reading."""
     one = shelf.plain[place]
     lines = [f"{name_of(shelf, place)}: {one.kind.name}, {one.status} without stock"]
+    signs = "+ all that is needed is here, ~ part of it, x does not serve; as if nothing else took from the shelf"
     for group in for_data(shelf, place):
         lines += ["", f"{group['role']} (the pick without stock: {group['pick'] or 'none'})"]
         for number, own in enumerate(group["fits"], 1):
-            sign = "+" if own["long_enough"] and not own["too_large"] else "x"
+            sign = "x" if not own["long_enough"] or own["too_large"] else "+" if own["enough"] else "~"
             against = f", {own['against_pick']}" if own["against_pick"] else ""
             lines.append(f"  {sign} {number}. {own['part']}{against} (line {_lines(own)})")
+            lines += [f"       {own['amount']['text']}"] if own["long_enough"] and not own["too_large"] else []
             lines += [f"       {text}" for text in own["says"]]
         for own in group["near_misses"]:
             lines.append(f"  x {own['part']} (line {_lines(own)}): {own['text']}")
@@ -673,6 +787,8 @@ def for_text(shelf, place):
             lines += [f"       {cure['text']}" for cure in own["would_comply_with"] if cure["value"] is None]
     if len(lines) == 1:
         lines.append("nothing in stock is of a family it needs")
+    else:
+        lines.insert(1, signs)
     return "\n".join(lines)
 
 

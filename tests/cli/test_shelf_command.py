@@ -42,7 +42,17 @@ def test_everything_is_written(boat, tmp_path):
     own = data["shelf"]
     assert set(own) >= {"assigned", "to_buy", "left", "refused", "read", "gap", "stopped_early"}
     for cut in own["assigned"]:
-        assert set(cut) == {"connection", "role", "part", "stock_line", "piece", "length", "quantity", "unit"}
+        assert set(cut) == {
+            "connection",
+            "role",
+            "part",
+            "stock_line",
+            "piece",
+            "length",
+            "quantity",
+            "unit",
+            "provisional",
+        }
         picks = next(c for c in data["connections"] if c["connection"] == cut["connection"])["picks"]
         assert next(p for p in picks if p["role"] == cut["role"])["part"] == cut["part"]
         assert not next(p for p in picks if p["role"] == cut["role"])["fixed"]

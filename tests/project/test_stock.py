@@ -429,7 +429,6 @@ def test_a_sheet_of_a_workbook_says_the_same(tmp_path):
 @pytest.mark.parametrize(
     ("row", "expected"),
     [
-        ("8 AWG red silicone,0,,2,,", "line 2, quantity: "),
         ("8 AWG red silicone,-1,,2,,", "line 2, quantity: "),
         ("8 AWG red silicone,two,,2,,", "line 2, quantity: 'two' is not a number"),
         ("8 AWG red silicone,1,,-2,,", "line 2, length [m]: "),
@@ -449,6 +448,77 @@ def test_what_is_wrong_is_named(tmp_path, row, expected):
     _, problems = stock(write(tmp_path, f"part,quantity,unit,length [m],condition,measured\n{row}\n"))
     assert len(problems) == 1
     assert f"stock.csv {expected}" in problems[0]
+
+
+def _keys_of_the_tables():
+    """(family, key) of every row of every part table, picked or not."""
+    for name, family in FAMILIES.items():
+        column = CATALOGUE[family.table].columns[0]
+        yield from ((name, row[column]) for row in CATALOGUE.rows(family.table))
+
+
+@pytest.mark.parametrize(("quantity", "count"), [(5, 5), (None, 1)])
+def test_a_key_is_the_part_and_nothing_in_it_counts_or_measures(tmp_path, quantity, count):
+    keys = list(_keys_of_the_tables())
+    with (tmp_path / "stock.csv").open("w", newline="", encoding="utf-8") as file:
+        csv.writer(file).writerows([["part", "quantity"], *([key, quantity] for _, key in keys)])
+    items, problems = stock(tmp_path / "stock.csv")
+    assert problems == [] and len(items) == len(keys) > 1500
+    for item, (family, key) in zip(items, keys, strict=True):
+        assert (item.status, item.family, item.part) == ("exact", family, key), key
+        assert (item.quantity, item.quantity_assumed, item.length_m) == (count, quantity is None, None), key
+        assert (item.condition, item.colour) == ("unknown", ""), key
+        known = PARTS[family].plain_keys or PARTS[family].keys
+        assert (item.index is None) is (key not in known), key
+        assert item.index is None or PARTS[family].plain_key(item.index) == key
+
+
+@pytest.mark.parametrize(
+    ("text", "part", "quantity"),
+    [
+        ("5 pcs Schottky 2 x 20 A 100 V", "Schottky 2 x 20 A 100 V", 5),
+        ("Schottky 200 A module (2 x 100 A) 100 V, new, 3 pcs", "Schottky 200 A module (2 x 100 A) 100 V", 3),
+        ("30 x 5 mm copper bar x 2 bare dc, 2 off", "30 x 5 mm copper bar x 2 bare dc", 2),
+        ("two blade medium 10 A", "blade medium 10 A", 2),
+        ("2 x 6600 W load-dump 24 V", "6600 W load-dump 24 V", 2),
+    ],
+)
+def test_pieces_stand_beside_a_key(text, part, quantity):
+    got = said(text)
+    assert (got.status, got.part, got.quantity) == ("exact", part, quantity)
+
+
+def test_pieces_of_a_key_that_differ_are_doubtful():
+    assert said("3 x 6600 W load-dump 24 V, 2 pcs").status == "ambiguous"
+
+
+def test_a_row_no_pick_takes_is_a_key_all_the_same_and_says_so(tmp_path):
+    items, problems = stock(write(tmp_path, "part,quantity\n12 x 5 mm copper bar x 2 painted ac,3\n"))
+    assert problems == [] and (items[0].status, items[0].index, items[0].quantity) == ("exact", None, 3)
+    assert "no pick takes" in items[0].remarks[0] and "bare and for dc" in items[0].remarks[0]
+
+
+def test_none_left_is_no_fault_of_the_list(tmp_path):
+    items, problems = stock(write(tmp_path, (
+        "part,quantity,unit,length [m]\nblade medium 10 A,0,,\n8 AWG tinned silicone 200,0,m,\n8 AWG red silicone,0,,2\n"
+    )))  # fmt: skip
+    assert problems == [] and [item.quantity for item in items] == [0, 0, 0]
+    assert not any(item.quantity_assumed or item.remarks for item in items[:2])
+
+
+@pytest.mark.parametrize(
+    ("header", "meant"), [("Qty", "quantity"), ("Länge [m]", "length [m]"), ("state", "condition")]
+)
+def test_a_column_under_another_name_is_asked_about(tmp_path, header, meant):
+    _, problems = stock(write(tmp_path, f"part,{header}\n8 AWG tinned silicone 200,\n"))
+    assert len(problems) == 1 and f"{header}: this column is not read. Call it '{meant}'" in problems[0]
+
+
+def test_a_crimped_barrel_is_never_taken_for_a_new_one():
+    """A barrel that was crimped once is scrap (common practice, no source); the word may also name the kind of lug."""
+    for text in ("70 mm2 flared tube lug M8 crimped", "crimped 70 mm2 flared tube lug M8"):
+        got = said(text)
+        assert got.status == "ambiguous" and "'crimped' leaves it open." in got.remarks
 
 
 def test_a_list_without_the_column_part(tmp_path):
