@@ -257,18 +257,18 @@ def _share_limits(chooser, places, served, wanted):
     adjustable = {i for i in order if _is_free(wanted[i])}
     spares = {row["code"]: chooser.settings.spare_of(row["code"], row["spare"] or "no") for row in chooser.rows}
     shares = shares_of(places, wiring, alone, adjustable, lambda code: spares.get(code, 0.0))
-    limits = places.columns["drop_limit_v"]
-    whole = {row: float(limits[row]) for row in shares}
-    for row, (limit, _) in shares.items():
-        limits[row] = limit
+    whole = {row: float(places.columns[column][row]) for row, (column, *_) in shares.items()}
+    for row, (column, limit, _) in shares.items():
+        places.columns[column][row] = limit
     tried = {}
     _choose(chooser, places, list(shares), kind_of, wanted, True, tried)
-    for row, (limit, load) in shares.items():
+    for row, (column, limit, load) in shares.items():
         if tried[row].status == "unserved" != alone[row].status:
-            limits[row] = whole[row]  # nothing is so large: the load's own row says what is missing
+            places.columns[column][row] = whole[row]  # nothing is so large: the load's own row says what is missing
         else:
-            places.shares[row] = limit, load
-            places.limit_sources["C07"][row] = "series-feeder-textbook"
+            code = "C07" if column == "drop_limit_v" else "C08"
+            places.shares[row] = code, limit, load
+            places.limit_sources[code][row] = "series-feeder-textbook"
             alone[row] = tried[row]
     return alone
 

@@ -22,7 +22,8 @@ def shares_of(places, wiring, chosen, adjustable, spare_of):
 
     Returns
     -------
-    dict of row -> (limit [V], row of the load that binds it)
+    dict of row -> (column of the limit, limit [V], row of the load that binds it): of the drop in service, or at the peak
+    where a piece carries nothing but that
     """
     ways, returns = wiring.solve(chosen)
     found = {}
@@ -34,11 +35,20 @@ def shares_of(places, wiring, chosen, adjustable, spare_of):
             continue
         for current, limit, code in _cases(places, load):
             target = limit * (1 - spare_of(code))
-            for row, drop in _shares_on(places, wiring, chosen, [load, *rows], load, current, target, adjustable):
-                own = drop / (1 - spare_of("C07"))
-                if row != load and (row not in found or own < found[row][0]):
-                    found[row] = own, load
+            for row, ohm in _shares_on(places, wiring, chosen, [load, *rows], load, current, target, adjustable):
+                column, carried, own_code = _carried(places, row)
+                own = ohm * carried / (1 - spare_of(own_code))
+                if row != load and carried > 0 and (row not in found or own < found[row][1]):
+                    found[row] = column, own, load
     return found
+
+
+def _carried(places, row):
+    """(column of the limit, current it is for, code of its check) by which a piece is held to a resistance."""
+    current, peak = _top(places, "current_a", row), _top(places, "peak_current_a", row)
+    if current > 0:
+        return "drop_limit_v", current, "C07"
+    return "peak_drop_limit_v", peak if peak == peak else 0.0, "C08"
 
 
 def _top(places, name, row):
@@ -54,7 +64,7 @@ def _cases(places, load):
 
 
 def _shares_on(places, wiring, chosen, rows, load, current, target, adjustable):
-    """(row, drop in service) of the pieces that must lose less; nothing where the way keeps its limit or cannot."""
+    """(row, resistance) of the pieces that must lose less; nothing where the way keeps its limit or cannot."""
     more = current - _top(places, "current_a", load)
     flows, drops, weights = {}, {}, {}
     for row in rows:
@@ -71,7 +81,7 @@ def _shares_on(places, wiring, chosen, rows, load, current, target, adjustable):
     level = fill(rest, [drops[row] for row in free], [weights[row] for row in free])
     for row in free:
         if level * weights[row] < drops[row]:
-            yield row, level * weights[row] * _top(places, "current_a", row) / flows[row]
+            yield row, level * weights[row] / flows[row]
 
 
 def fill(total, most, weights):

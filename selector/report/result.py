@@ -140,8 +140,8 @@ class Sources:
         """What a reader must know of the other pieces of the way that share a limit of drop."""
         if place is None or check.code not in ("C07", "C08") or self.circuit is None:
             return ""
-        if check.code == "C07" and place in self.places.shares:
-            _, load = self.places.shares[place]
+        code, _, load = self.places.shares.get(place, ("", None, None))
+        if check.code == code:
             return f", its share of what {self.places.names[load]} may lose on its whole way"
         before = self.circuit.before.get(place, ())
         if not before or self.places.columns["has_load_limit"][place] != 1:

@@ -1342,7 +1342,7 @@ class Reading:
         return {
             name: low * weight[name] * services[name] / flows[name]
             for name in pieces
-            if weight[name] and low * weight[name] < lost[name] * (1 - 1e-12)
+            if weight[name] and services[name] and low * weight[name] < lost[name] * (1 - 1e-12)
         }
 
     def _lost(self, name):

@@ -166,7 +166,6 @@ def test_a_cranking_lead_and_its_return_are_exempt_whatever_the_fault(tmp_path):
         "kind": "cable",
         "from": "pump",
         "to": "minus",
-        "current [A]": "0",
         "length [m]": "0.5",
     }
     files = {**boat(connections=[{**CRANK, "return": "single"}, back]), "nodes.csv": nodes}

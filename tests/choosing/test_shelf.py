@@ -131,8 +131,8 @@ def violations(tables, project, shelf_):
         row, own = rows[name], parts[name]
         at = reading.Place(tables, project, row, second.rule, second.settings)
         second.find_way(at, row)
-        if place in outcome.places.shares:
-            at.drop = outcome.places.shares[place][0]
+        code, limit, _ = outcome.places.shares.get(place, ("", None, None))
+        at.drop, at.peak_drop = limit if code == "C07" else at.drop, limit if code == "C08" else at.peak_drop
         fuse = by_key["fuses"].get(own["protection"])
         if not at.own_device:
             before = [r["connection"] for r in project["connections.csv"] if r["to"] == row["from"]]
