@@ -47,8 +47,6 @@ def together(machines):
 
 HOTTEST = "hottest, "
 """How the default of a terminal nobody measured begins; the terminal's name follows."""
-OF_TERMINAL = ("hottest_k", "from_hottest_k", "to_hottest_k")
-"""Columns that say how warm a terminal is, of the end that is judged or of one of the two."""
 
 
 class Machines(Filling):
@@ -232,8 +230,7 @@ class Machines(Filling):
             value = typed(rows[0]["high"], rows[0]["unit"])
             self.default(f"{HOTTEST}{subject}", float(rows[0]["high"]), "degC", "nodes.csv", missing,
                          rows[0]["question"])  # fmt: skip
-            for column in OF_TERMINAL:
-                self._rests_on(column, missing, rows[0]["question"])
+            self._rests_on(f"{end}_hottest_k", missing, rows[0]["question"])
             low, top = np.where(missing, value, low), np.where(missing, value, top)
             stated = stated | missing
         return low, top, stated

@@ -187,10 +187,11 @@ class SheetCells:
     def _taken(self, name):
         """Templates, one a row, of what comes from the picks of other rows: the greatest of their results now.
 
-        A row that nothing serves gives nothing. None where no row takes this column from others.
+        A row that nothing serves gives nothing. None where no row takes this column from others, or what they give is not
+        shown: then it stays as it was.
         """
         guards = [self.live.places.guards.get(place, {}).get(name) for place in self._places().tolist()]
-        if not any(guards):
+        if not any(guards) or any(own is not None and own[0] not in self.layout.results for own in guards):
             return None
         return [
             None if own is None else f"MAX({','.join(self._result_of(own[0], row) for row in own[1])})"

@@ -34,7 +34,7 @@ def dress(path, how):
     if how == "semicolons":
         rows = list(rows_of(path).values())
         names = list(rows[0])
-        numbers = [n for n in names if "[" in n]
+        numbers = [n for n in names if "[" in n or n in ("emissivity", "pieces", "bodies")]
         body = [[row[n].replace(".", ",") if n in numbers else row[n] for n in names] for row in rows]
         text = csv_text([names, *body], ";")
     if how == "quoted":

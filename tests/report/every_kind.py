@@ -154,9 +154,12 @@ def changed(files, outcome, columns, up):
                 if row["kind"] in ("cable", "control wire", "phase lead"):
                     row[head] = f"{value + 2 if rises else max(value - 1, 0):g}"
             elif value == value:
-                row[head] = repr(
-                    value * ((1.15 if rises else 0.85) if first != "length_m" else (1.4 if rises else 0.6))
-                )
+                written = repr(value * ((1.15 if rises else 0.85) if first != "length_m" else (1.4 if rises else 0.6)))
+                if first == "drop_limit_v" and places.columns["has_load_limit"][number[row["connection"]]] == 1:
+                    load = next(node for node in files["nodes.csv"] if node["node"] == row["to"])
+                    load["drop limit [V]"] = written  # of the whole way; in the row it would be the piece's alone
+                else:
+                    row[head] = written
             elif first == "drop_limit_v" and row["kind"] == "phase lead":
                 row[head] = "0.05" if rises else "0.5"
     elif first in OF_ZONE:

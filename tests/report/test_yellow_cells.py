@@ -8,7 +8,7 @@ import pytest
 
 from selector import pipeline
 from selector.report import sheets_connections
-from selector.report.live_cells import KELVIN, key_of
+from selector.report.live_cells import KELVIN, OF_THE_WAY, SHOWN_IN, key_of
 from selector.report.live_checks import SIGN
 from selector.report.result import shown
 from selector.report.workbook import write_workbook
@@ -37,7 +37,7 @@ def given(outcome):
     plan = sheets_connections.plan(outcome, False)
     number = {key: i + 1 for i, key in enumerate(plan.letters)}
     return {key_of(name, end): (number["given", name, end, False], number.get(("given", name, end, True)))
-            for name, end, upper in plan.given if not upper}  # fmt: skip
+            for name, end, upper in plan.given if not upper and name not in OF_THE_WAY}  # fmt: skip
 
 
 @pytest.fixture(scope="module")
@@ -79,7 +79,7 @@ def type_in(sheet, outcome, fresh, given, group, files):
                     continue
                 cell = sheet.cell(5 + i, at)
                 before[cell.coordinate] = cell.value
-                cell.value = new - shift
+                cell.value = (new - shift) * SHOWN_IN.get(key, ("", 1.0))[1]
         assert len(before) > count, f"nothing changed in {key}"
     return before
 
@@ -92,6 +92,14 @@ def _ends(outcome, fresh, key, i):
              float(fresh.places.high.get(key, fresh.places.columns[key])[i]))]  # fmt: skip
 
 
+def _rests_on(outcome, one):
+    """Rows whose device protects a row, or whose wire a joint is for: what they give is not followed in the sheet."""
+    rows = set(outcome.places.upstream[one.place] or ())
+    if one.kind.name == "joint":
+        rows |= {row for _, own in outcome.places.guards.get(one.place, {}).values() for row in own}
+    return rows
+
+
 def unlike(outcome, book):
     """What the sheet shows of each connection that is not what the program says of it."""
     lines = {row["Connection"]: row for row in table(book, "Connections")}
@@ -99,13 +107,16 @@ def unlike(outcome, book):
     heads = {str(cell.value): None for cell in book["Connections"][4]}
     labels = {name: next((h for h in heads if h == f"{sheets_connections.glossary.entry(name).label} [{unit}]"), None)
               for name, unit, *_ in sheets_connections.RESULTS}  # fmt: skip
+    unserved = {one.place for one in outcome.chosen if one.status == "unserved"}
     for one in outcome.chosen:
         name = outcome.places.names[one.place]
+        if unserved & _rests_on(outcome, one):
+            continue  # its device, or the wire of its lead, may change with the other row: the sheet keeps it
         line = lines[name]
         if line["Verdict"] != SIGN[one.status]:
             yield name, "verdict", SIGN[one.status], line["Verdict"]
         for fact, unit, *_ in sheets_connections.RESULTS:
-            value = one.result(fact) - (KELVIN if unit == "degC" else 0.0)
+            value = one.result(fact) * sheets_connections.TIMES.get(unit, 1.0) - (KELVIN if unit == "degC" else 0.0)
             there = line.get(labels[fact])
             if isinstance(there, (int, float)) and not agree(value, there):
                 yield name, fact, value, there
