@@ -40,10 +40,8 @@ class Outcome:
 
     @property
     def exit_code(self):
-        """0 where every connection is served and no must finding of the whole stands."""
-        summary = self.summary
-        open_musts = any(f["severity"] == "must" and not f.get("accepted") for f in self.findings)
-        return 1 if summary["unserved"] or summary["incomplete"] or open_musts else 0
+        """0 where every connection is served. Findings of the whole are told; they are of no one connection."""
+        return 1 if self.summary["unserved"] or self.summary["incomplete"] else 0
 
 
 def run(path, tables=None, rules=None, encoding=None, brief=False, as_built=False, progress=None, idle=False):
@@ -159,8 +157,22 @@ def choose(project, catalogue, rules=None, brief=False, as_built=False, progress
 
     outcome.reviews = reviews_of(outcome)
     outcome.findings = [*findings_of(outcome), *findings_of_reviews(outcome.reviews)]
+    _hold_back_joints(outcome)
     outcome.cautions = cautions_of(outcome)
     return outcome
+
+
+def _hold_back_joints(outcome):
+    """A joint that takes none of the wires picked at its node is not settled, whatever its own checks say."""
+    joints = {outcome.places.names[one.place]: one for one in outcome.chosen if one.kind.name == "joint"}
+    for finding in outcome.findings:
+        if finding["code"] != "J17":
+            continue
+        for one in (joints[name] for name in finding["connections"] if name in joints):
+            if one.status == "served":
+                one.status = "incomplete"
+                questions = outcome.places.questions
+                questions[finding["cure"]] = [*questions.get(finding["cure"], ()), one.place]
 
 
 JUDGED = ("rectifiers.csv", "diodes.csv", "suppressors.csv", "heatsinks.csv", "shunts.csv", "sleeves.csv", "lugs.csv",
@@ -246,7 +258,7 @@ def _share_limits(chooser, places, served, wanted):
     wiring = Wiring(places, wanted)
     order = [i for kind in served for i in served[kind] if i in wiring.ends]
     behind = _ranks(order, places, wiring)
-    if not any(places.columns["has_load_limit"][i] == 1 and behind[i] for i in order):
+    if not any(wiring.level[i] or (places.columns["has_load_limit"][i] == 1 and behind[i]) for i in order):
         return {}
     kind_of = {i: kind for kind in served for i in served[kind]}
     alone = {}

@@ -154,11 +154,13 @@ def _findings(outcome):
     accepted = [f for f in outcome.findings if f["accepted"]]
     lines = []
     if open_ones:
-        lines += ["", "Findings:"]
-        lines += [
-            f"  ! {', '.join([*f['connections'], *f['nodes']])}: {f['text']}{' ' + f['cure'] if f['cure'] else ''}"
-            for f in open_ones[:MOST_FINDINGS]
-        ]
+        open_ones.sort(key=lambda finding: finding["severity"] != "must")
+        musts = sum(finding["severity"] == "must" for finding in open_ones)
+        lines += ["", f"Findings, {musts} of them to be settled before use:" if musts else "Findings:"]
+        for f in open_ones[:MOST_FINDINGS]:
+            sign = "! must:" if f["severity"] == "must" else "!"
+            where, cure = ", ".join([*f["connections"], *f["nodes"]]), f" {f['cure']}" if f["cure"] else ""
+            lines.append(f"  {sign} {where}: {f['text']}{cure}")
         if len(open_ones) > MOST_FINDINGS:
             lines.append(f"  and {len(open_ones) - MOST_FINDINGS} more in the workbook and the JSON")
     if accepted:

@@ -12,6 +12,7 @@ from selector.cli import app
 from selector.report.conversion import class_of, cut_in, field_at, used_above
 from selector.report.conversion_text import reverse_test_v, review_text
 from selector.report.result import result
+from selector.report.text import summary_text
 from selector.report.workbook import build, write_workbook
 from tests.report import converted
 
@@ -99,7 +100,9 @@ def test_a_field_on_the_old_voltage_passes_and_on_the_new_one_fails(tmp_path):
     assert (heat.actual, heat.limit, heat.status) == (pytest.approx(266.45), pytest.approx(4.6**2 * 3.2), "fail")
     (finding,) = [f for f in outcome.findings if f["code"] == "V01"]
     assert finding["severity"] == "must" and finding["nodes"] == ["alternator"]
-    assert outcome.exit_code == 1
+    assert "1 of them to be settled before use" in summary_text(outcome) and "! must: alternator: " in summary_text(
+        outcome
+    )
 
 
 def test_an_unknown_field_supply_is_unknown_and_says_what_the_new_voltage_would_do(tmp_path):
