@@ -117,8 +117,10 @@ class Wiring:
             return nan, nan
         if not one.found and not self._is_there(row):  # nothing serves it: what lies behind is judged without it
             return 0.0, 0.0
-        if one.kind.name != "shunt":
+        if any(role.role == "conductor" for role in one.kind.roles):
             return one.result("voltage_drop_v"), one.result("path_resistance_ohm")
+        if one.kind.name != "shunt":  # a kind of the builder's own: no column of it says what it loses
+            return 0.0, 0.0
         drop, current = one.result("shunt_reading_v"), float(self.places.columns["current_a"][row])
         return drop, drop / current if current > 0 else nan
 

@@ -52,11 +52,13 @@ class VerdictTable:
 
     def failing(self, severity):
         """Rows with a check of this severity that fails."""
-        own = np.array([check.severity == severity for check in self.checks])
+        own = np.array([check.severity == severity for check in self.checks], dtype=bool)
         return np.flatnonzero((self.applies & (self.status == FAIL) & own[:, None]).any(axis=0))
 
     def least_margins(self):
         """Code of the numeric must with the least margin of each tuple, kelvin counted by the hundred."""
+        if not self.checks:  # a family of the builder's own without a check
+            return [None] * self.status.shape[1]
         numeric = np.array([check.must and not check.yes_no for check in self.checks], dtype=bool)
         share = np.array([margin_scale(check) for check in self.checks])
         with np.errstate(all="ignore"):

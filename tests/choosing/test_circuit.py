@@ -5,8 +5,10 @@ import random
 import numpy as np
 import pytest
 
+from selector import pipeline
 from selector.choosing.circuit import fault_a, ground_joints
 from selector.project.network import Network
+from selector.report.workbook import write_workbook
 from tests.choosing.projects import BASE, check, pick, with_rows
 
 NODES = [
@@ -224,6 +226,25 @@ def test_a_shunt_on_the_way_counts(tmp_path):
     reading = by_name["meter"]["results"]["shunt_reading"]
     own = by_name["main"]["results"]["voltage_drop"] + by_name["lamp"]["results"]["voltage_drop"]
     assert reading > 0 and by_name["lamp"]["results"]["cumulative_drop"] == pytest.approx(own + reading)
+
+
+def test_a_piece_of_a_kind_of_its_own_does_not_hold_back_what_lies_behind_it(tmp_path):
+    nodes = [*NODES[:2], {"node": "switched", "system": "12 V", "role": "bus", "stud": "M8"}, NODES[3]]
+    rows = [cable("main", "battery", "main bus", 1),
+            {"connection": "isolator", "kind": "battery switch", "from": "main bus", "to": "switched", "current [A]": "20"},
+            cable("lamp", "switched", "lamp", 3, **{"current [A]": "5"})]  # fmt: skip
+    own = {"tables/switches.csv": [{"switch": "battery switch 100 A", "rating [A]": "100"}],
+           "tables/switches.family.csv": [
+               {"what": "role", "name": "switch", "unit": "", "value": ""}, {"what": "key", "name": "switch", "unit": "", "value": ""},
+               {"what": "column", "name": "rating", "unit": "A", "value": ""},
+               {"what": "smallest by", "name": "rating", "unit": "", "value": ""}],
+           "tables/kinds.csv": [{"kind": "battery switch", "order": "1", "role": "switch", "family": "switches", "leads": "yes",
+                                 "quantity": "1", "unit": "piece", "source": "common-practice", "status": "measured"}]}  # fmt: skip
+    by_name = pick(tmp_path, {**with_rows(connections=rows, nodes=nodes), **own})["by_name"]
+    write_workbook(pipeline.run(tmp_path), tmp_path / "own.xlsx")  # a family without a check has its row there too
+    assert by_name["lamp"]["status"] == "served"
+    drops = [by_name[name]["results"]["voltage_drop"] for name in ("main", "lamp")]
+    assert by_name["lamp"]["results"]["cumulative_drop"] == pytest.approx(sum(drops))
 
 
 CHARGER = {"node": "charger", "type": "converter", "rated current [A]": "70", "short-circuit current [A]": "80..105"}
