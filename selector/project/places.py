@@ -97,6 +97,7 @@ class Builder(
         self.count = self.data.height
         self.columns, self.high, self.defaults = {}, {}, []
         self.kinds = kinds
+        self._kinds_folded = None
         self.questions = {}
         self.limit_sources = {}
         self.limit_words = {}
@@ -176,7 +177,10 @@ class Builder(
                     self.complain(row, column, "the cell is empty", ENDS_ASKED[kind][column])
 
     def kinds_folded(self):
-        return [fold(kind or "") for kind in self.text("kind")]
+        """Kind of each row, folded; worked out once, as it is asked for row by row."""
+        if self._kinds_folded is None:
+            self._kinds_folded = [fold(kind or "") for kind in self.text("kind")]
+        return self._kinds_folded
 
     def is_kind(self, *names):
         """Mask of the rows of these kinds."""
