@@ -1465,19 +1465,19 @@ class Reading:
             _, parts = self.solve(name)
             if parts and parts["protection"]:
                 return next(f for f in self.tables.fuses if f["key"] == parts["protection"])
-        place.device_unknown = bool(place.protected_by) or any(self._awaits_device(name) for name in before)
+        place.device_unknown = bool(place.protected_by) or any(self.awaits_device(name) for name in before)
         return None
 
     def _before(self, row):
         return [r["connection"] for r in self.project["connections.csv"] if r["to"] == row["from"]]
 
-    def _awaits_device(self, name):
+    def awaits_device(self, name):
         """Whether a row has a device, its own or one before it, even if no part for it is known yet."""
         row = next(r for r in self.project["connections.csv"] if r["connection"] == name)
         place = self.place(row)
         if place.own_device or place.protected_by:
             return True
-        return any(self._awaits_device(other) for other in self._before(row))
+        return any(self.awaits_device(other) for other in self._before(row))
 
     def _avoid(self, search, found, unknown_passes, exotic):
         """Should-findings that are taken only where nothing a few sizes larger is without them, in the file's order."""

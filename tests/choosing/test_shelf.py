@@ -139,7 +139,8 @@ def violations(tables, project, shelf_):
             others = [at.protected_by] if at.protected_by else before
             theirs = [parts[other]["protection"] for other in others if other not in unserved]
             fuse = next((by_key["fuses"][device] for device in theirs if device), None)
-            at.device_unknown = bool(others) and fuse is None
+            awaited = bool(at.protected_by) or any(second.awaits_device(other) for other in before)
+            at.device_unknown = awaited and fuse is None
         cases = at.cases()
         for case in cases:
             wear(case, factor)
