@@ -305,9 +305,7 @@ def _rounds(chooser, places, served, wanted, brief, given=None, start=None):
     chosen, before = dict(start or {}), {}
     if start:
         before |= _take_inputs(rests, before, places, wiring, chosen, wanted)
-        stands = _stands_alone(order, start) if brief and not given else {}
-        _choose(chooser, places, order, kind_of, wanted, brief, chosen, given or stands)
-        _choose(chooser, places, [i for i in stands if chosen[i].status != "served"], kind_of, wanted, brief, chosen)
+        _choose(chooser, places, order, kind_of, wanted, brief, chosen, given)
     for rank in sorted({*behind.values()}) if not start else ():
         own = [i for i in order if behind[i] == rank]
         if rank:
@@ -334,11 +332,6 @@ def _rounds(chooser, places, served, wanted, brief, given=None, start=None):
 
 LAST = 1_000_000
 """Rank of rows that rest on what all others take."""
-
-
-def _stands_alone(order, start):
-    """Picks made without the rest of the way: as that only makes checks harder, one that passes with it is still the first."""
-    return {i: start[i].picks for i in order if i in start and start[i].status == "served" and not start[i].avoided}
 
 
 def _ranks(order, places, wiring):
