@@ -341,18 +341,9 @@ def _ranks(order, places, wiring):
         rests = places.upstream[i] or i in places.guards
         ranks[i] = LAST if places.ground_joint[i] else max(wiring.level.get(i, 0), 1 if rests else 0)
     for i in order:  # a load's way leads back through its returns: they are chosen before it
-        if ranks[i] == 0 and i in wiring.joined and _has_returns(i, places, wiring):
-            ranks[i] = 1
+        if ranks[i] == 0 and i in wiring.joined and not wiring.is_return[i]:
+            ranks[i] = int(any(wiring.returns_at(node) for node in wiring.ends[i]))
     return ranks
-
-
-def _has_returns(i, places, wiring):
-    if wiring.is_return[i]:
-        return False
-    network = places.network
-    return any(
-        wiring.is_return[row] for node in wiring.ends[i] for row in (*network.entering[node], *network.leaving[node])
-    )
 
 
 def _take_inputs(rows, before, places, wiring, chosen, wanted):

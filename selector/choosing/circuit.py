@@ -27,19 +27,25 @@ class Way:
 
 @dataclass
 class Circuit:
-    """``ways`` from the supplies by node; ``returns`` from ground nodes to the supplies' own; values by row.
+    """``ways`` from the supplies by node; values by row.
 
     before : row -> the other rows between its supply and its far end, returns included
     unknown : row -> rows before it of which nobody knows what they lose
     """
 
     ways: dict
-    returns: dict
     cumulative_drop_v: dict
     fault_near_a: dict
     fault_far_a: dict
     before: dict
     unknown: dict
+
+
+def is_there(one, wanted):
+    """Whether a row has a piece that counts: one that serves it, or a wire of the user's own, which loses what it loses
+    even where it does not comply."""
+    want = wanted.get("conductor")
+    return one.found or (want is not None and want.present and want.fixed)
 
 
 class Wiring:
@@ -115,7 +121,7 @@ class Wiring:
         one = by_row.get(row)
         if one is None:
             return nan, nan
-        if not one.found and not self._is_there(row):  # nothing serves it: what lies behind is judged without it
+        if not is_there(one, self.wanted[row]):  # nothing serves it: what lies behind is judged without it
             return 0.0, 0.0
         if any(role.role == "conductor" for role in one.kind.roles):
             return one.result("voltage_drop_v"), one.result("path_resistance_ohm")
@@ -124,23 +130,22 @@ class Wiring:
         drop, current = one.result("shunt_reading_v"), float(self.places.columns["current_a"][row])
         return drop, drop / current if current > 0 else nan
 
-    def _is_there(self, row):
-        """Whether a row has a wire of the user's own, which loses what it loses even where it does not comply."""
-        want = self.wanted[row].get("conductor")
-        return want is not None and want.present and want.fixed
-
     def near_and_far(self, row, ways):
         """The end of a row towards its supply, and the other."""
         a, b = self.ends[row]
         return (b, a) if (way := ways.get(a)) is not None and way.row == row else (a, b)
 
+    def returns_at(self, node):
+        """Rows by which current goes back from a node to a ground, or from a ground on."""
+        network = self.places.network
+        rows = (*network.entering[node], *network.leaving[node])
+        return [row for row in rows if row in self.ends and self.is_return[row]]
+
     def _back(self, node, returns, by_row):
         """(volts, ohms, row) of the return from a node to the supplies with the least drop, as far as rows say how it
         goes on; None where the rows to the node hold both legs. Unknown volts where no return has a known drop."""
         found = []
-        for row in (*self.places.network.entering[node], *self.places.network.leaving[node]):
-            if row not in self.ends or not self.is_return[row]:
-                continue
+        for row in self.returns_at(node):
             a, b = self.ends[row]
             home, (drop, ohm) = returns.get(b if a == node else a, Way()), self.piece(row, by_row)
             found.append((home.drop_v + drop, home.resistance_ohm + ohm, row))
@@ -209,7 +214,7 @@ def solve(places, chosen, wanted):
     """The circuit of what was chosen; ``wanted`` says which parts are the user's own."""
     wiring, by_row = Wiring(places, wanted), {one.place: one for one in chosen}
     ways, returns = wiring.solve(by_row)
-    circuit = Circuit(ways, returns, {}, {}, {}, {}, {})
+    circuit = Circuit(ways, {}, {}, {}, {}, {})
     columns, high = places.columns, places.high
     for row in wiring.rows:
         if wiring.is_return[row] or row not in by_row:

@@ -52,14 +52,18 @@ def low_fault_a(short_circuit_a, least_short_circuit_a, conductor_balance_ampaci
     )
 
 
+def _longest_s(fault_a, rating_a, multiples, times_s, fault):
+    """Longest opening time of a device on a fault, which ``fault`` names for those who read the steps."""
+    multiple = keep(fault_a / rating_a, f"{fault} over rating")
+    return keep(fuses.longest_opening_time_s(multiple, multiples, times_s), f"longest opening on {fault}")
+
+
 def protection_longest_at_fault_s(
     low_fault_a, protection_rating_a, protection_longest_multiples, protection_longest_times_s
 ):
     """Longest time the device may take to open on the lowest fault: the low end of a range counts for clearing."""
-    multiple = keep(low_fault_a / protection_rating_a, "low fault over rating")
-    return keep(
-        fuses.longest_opening_time_s(multiple, protection_longest_multiples, protection_longest_times_s),
-        "longest opening on low fault",
+    return _longest_s(
+        low_fault_a, protection_rating_a, protection_longest_multiples, protection_longest_times_s, "low fault"
     )
 
 
@@ -67,10 +71,8 @@ def protection_longest_at_highest_s(
     short_circuit_a, protection_rating_a, protection_longest_multiples, protection_longest_times_s
 ):
     """Longest time the device may take to open on the highest fault."""
-    multiple = keep(short_circuit_a / protection_rating_a, "fault over rating")
-    return keep(
-        fuses.longest_opening_time_s(multiple, protection_longest_multiples, protection_longest_times_s),
-        "longest opening on fault",
+    return _longest_s(
+        short_circuit_a, protection_rating_a, protection_longest_multiples, protection_longest_times_s, "fault"
     )
 
 
@@ -104,10 +106,8 @@ def protection_longest_at_far_fault_s(
     far_fault_a, protection_rating_a, protection_longest_multiples, protection_longest_times_s
 ):
     """Longest time the device may take to open on a fault at the far end."""
-    multiple = keep(far_fault_a / protection_rating_a, "far fault over rating")
-    return keep(
-        fuses.longest_opening_time_s(multiple, protection_longest_multiples, protection_longest_times_s),
-        "longest opening on far fault",
+    return _longest_s(
+        far_fault_a, protection_rating_a, protection_longest_multiples, protection_longest_times_s, "far fault"
     )
 
 

@@ -20,20 +20,6 @@ def _name(outcome, row):
     return outcome.places.names[row] or f"line {outcome.places.lines[row]}"
 
 
-def _path(outcome, row):
-    """Rows from the supply to this one, in order."""
-    ways, network = outcome.circuit.ways, outcome.places.network
-    names, node = [_name(outcome, row)], None
-    a, b = (int(n) for n in network.ends[row])
-    node = b if a in ways and ways[a].row == row else a
-    while node in ways and ways[node].row is not None:
-        upper = ways[node].row
-        names.append(_name(outcome, upper))
-        a, b = (int(n) for n in network.ends[upper])
-        node = a if ways[a].row != upper else b
-    return names[::-1]
-
-
 def _outputs(places):
     """Nodes a machine or charger feeds from: the device of a row that leaves one guards it against the battery."""
     network = places.network

@@ -7,6 +7,7 @@ import numpy as np
 
 from selector import glossary
 from selector.cell import number_text
+from selector.choosing.circuit import is_there
 from selector.report.live import letters
 from selector.report.live_cells import (
     CONNECTIONS,
@@ -299,7 +300,7 @@ def _of_the_way(outcome, plan, entry, by_place, name):
     terms, rest = [], value
     for row in outcome.circuit.before.get(entry.one.place, ()):
         other = by_place.get(row)
-        counts = other is not None and (other.one.found or outcome.wanted[row]["conductor"].fixed)
+        counts = other is not None and is_there(other.one, outcome.wanted[row])
         term = _piece_term(outcome, plan, other, name) if counts else None
         if term is not None:
             terms.append(term[0])
