@@ -1,13 +1,10 @@
 """From a project's path to an outcome: read, work out, choose in rounds, and hand over what the reports need."""
 
-import math
 from dataclasses import dataclass, field
 from typing import Any
 
 from selector.catalogue.reading import fold_key
 from selector.errors import DefinitionError, Problems, ProjectError, TableError, UsageError, nearest, quoted
-
-MOST_ROUNDS = 20
 
 
 @dataclass
@@ -101,6 +98,7 @@ def choose(project, catalogue, rules=None, brief=False, as_built=False, progress
     from selector.choosing.choose import Chooser
     from selector.choosing.circuit import solve
     from selector.choosing.order import add_builders_order
+    from selector.choosing.rounds import Rounds
     from selector.facts import registry as facts_registry
     from selector.project.consistency import check_consistency
     from selector.project.places import Builder
@@ -144,8 +142,8 @@ def choose(project, catalogue, rules=None, brief=False, as_built=False, progress
     _refuse(project, problems)
     chooser = Chooser(catalogue, rule, settings, facts_registry, kinds, parts, bought, own_rows, own_order)
     chooser.progress = progress
-    start = _share_limits(chooser, places, served, wanted)
-    chosen = _rounds(chooser, places, served, wanted, brief, start=start)
+    rounds = Rounds(chooser, places, served, wanted)
+    chosen = rounds.choose(brief, alone=rounds.share_limits())
     if as_built:
         _name_missing(chosen, wanted)
     outcome = Outcome(project, catalogue, settings, rule, places, chosen, kinds, parts, wanted, chooser, brief)
@@ -245,204 +243,3 @@ def _check_accepted(project, places, problems, codes):
         if first != row["_line"]:
             problems.add(frame.label, row["_line"], frame.headers["code"], f"line {first} accepts the same finding",
                          "Keep one of them.")  # fmt: skip
-
-
-def _share_limits(chooser, places, served, wanted):
-    """Share each load's limit of drop among the pieces of its way, by what they lose while each stands alone.
-
-    Returns row -> what is picked so, from which the rounds may start; empty where no row lies behind another.
-    """
-    from selector.choosing.budget import shares_of
-    from selector.choosing.circuit import Wiring
-
-    wiring = Wiring(places, wanted)
-    order = [i for kind in served for i in served[kind] if i in wiring.ends]
-    behind = _ranks(order, places, wiring)
-    if not any(wiring.level[i] or (places.columns["has_load_limit"][i] == 1 and behind[i]) for i in order):
-        return {}
-    kind_of = {i: kind for kind in served for i in served[kind]}
-    alone = {}
-    rests = [i for i in order if places.upstream[i] or places.ground_joint[i]]
-    _choose(chooser, places, sorted({*order} - {*rests}), kind_of, wanted, True, alone)
-    _take_inputs(rests, {}, places, None, alone, wanted)
-    _choose(chooser, places, rests, kind_of, wanted, True, alone)
-    adjustable = {i for i in order if _is_free(wanted[i])}
-    spares = {row["code"]: chooser.settings.spare_of(row["code"], row["spare"] or "no") for row in chooser.rows}
-    shares = shares_of(places, wiring, alone, adjustable, lambda code: spares.get(code, 0.0))
-    whole = {row: float(places.columns[column][row]) for row, (column, *_) in shares.items()}
-    for row, (column, limit, _) in shares.items():
-        places.columns[column][row] = limit
-    tried = {}
-    _choose(chooser, places, list(shares), kind_of, wanted, True, tried)
-    for row, (column, limit, load) in shares.items():
-        if tried[row].status == "unserved" != alone[row].status:
-            places.columns[column][row] = whole[row]  # nothing is so large: the load's own row says what is missing
-        else:
-            code = "C07" if column == "drop_limit_v" else "C08"
-            places.shares[row] = code, limit, load
-            places.limit_sources[code][row] = "series-feeder-textbook"
-            alone[row] = tried[row]
-    return alone
-
-
-def _is_free(want):
-    """Whether a row has a wire and the program chooses it."""
-    return "conductor" in want and want["conductor"].present and not want["conductor"].fixed
-
-
-def _rounds(chooser, places, served, wanted, brief, given=None, start=None):
-    """Choose, then choose again what rests on other rows' parts, until nothing changes.
-
-    ``start``: row -> a pick from which rows behind it take their first inputs; without it they are chosen after it.
-    """
-    from selector.choosing.circuit import Wiring
-
-    order = [i for kind in served for i in served[kind]]
-    kind_of = {i: kind for kind in served for i in served[kind]}
-    wiring = Wiring(places, wanted)
-    behind = _ranks(order, places, wiring)
-    rests = [i for i in order if behind[i]]
-    chosen, before = dict(start or {}), {}
-    if start:
-        before |= _take_inputs(rests, before, places, wiring, chosen, wanted)
-        _choose(chooser, places, order, kind_of, wanted, brief, chosen, given)
-    for rank in sorted({*behind.values()}) if not start else ():
-        own = [i for i in order if behind[i] == rank]
-        if rank:
-            before |= _take_inputs(own, before, places, wiring, chosen, wanted)
-        _choose(chooser, places, own, kind_of, wanted, brief, chosen, given)
-    for count in range(MOST_ROUNDS if rests else 0):
-        inputs = _take_inputs(rests, before, places, wiring, chosen, wanted)
-        if not inputs:
-            break
-        if count == MOST_ROUNDS - 1:
-            for i in inputs:
-                chosen[i].status = "incomplete"
-            break
-        before |= inputs
-        _choose(chooser, places, list(inputs), kind_of, wanted, brief, chosen, given)
-    for one in chosen.values():
-        if one.status == "unserved" and one.waits:
-            one.status = "incomplete"
-    for i in places.questions.get("length", ()):  # how much to buy is not known, even where no check asks for it
-        if i in chosen and chosen[i].status == "served":
-            chosen[i].status = "incomplete"
-    return [chosen[i] for i in sorted(chosen)]
-
-
-LAST = 1_000_000
-"""Rank of rows that rest on what all others take."""
-
-
-def _ranks(order, places, wiring):
-    """Rank of each row in the first round: 0 where it rests on no other, then by the pieces before it."""
-    ranks = {}
-    for i in order:
-        rests = places.upstream[i] or i in places.guards
-        ranks[i] = LAST if places.ground_joint[i] else max(wiring.level.get(i, 0), 1 if rests else 0)
-    for i in order:  # a load's way leads back through its returns: they are chosen before it
-        if ranks[i] == 0 and i in wiring.joined and not wiring.is_return[i]:
-            ranks[i] = int(any(wiring.returns_at(node) for node in wiring.ends[i]))
-    return ranks
-
-
-def _take_inputs(rows, before, places, wiring, chosen, wanted):
-    """What these rows take from others, put in place; only of those for which it is not what it was.
-
-    ``wiring`` None leaves out the rest of the way.
-    """
-    ways, returns = ({}, {}) if wiring is None else wiring.solve(chosen)
-    inputs = {}
-    for i in rows:
-        on_way = wiring is not None and i in wiring.ends
-        way = wiring.rest_of_way(i, ways, returns, chosen) if on_way else (0.0, 0.0)
-        found = _input_of(i, places, chosen, way)
-        if found != before.get(i):
-            inputs[i] = found
-            _apply(i, found, places, wanted)
-    return inputs
-
-
-def _choose(chooser, places, indices, kind_of, wanted, brief, chosen, given=None):
-    wide = _widest(chooser, {kind_of[i] for i in indices})
-    by_kind = {}
-    for i in indices:
-        by_kind.setdefault(wide[kind_of[i]], []).append(i)
-    own_kind = {i: chooser.kinds[kind_of[i]] for i in indices}
-    for name, own in by_kind.items():
-        for one in chooser.choose(places, sorted(own), chooser.kinds[name], wanted, brief, own_kind, given):
-            chosen[one.place] = one
-
-
-def _widest(chooser, names):
-    """For each kind the one among ``names`` that has all its roles in the same order: both are chosen in one block."""
-    kinds, facts = chooser.kinds, chooser.registry_of
-
-    def holds(kind, other):
-        roles = iter(other.roles)
-        return facts(kind.name) is facts(other.name) and all(
-            any((r.role, r.family, r.quantity, r.leads) == (o.role, o.family, o.quantity, o.leads) for o in roles)
-            for r in kind.roles
-        )
-
-    return {
-        name: max(
-            (
-                other
-                for other in names
-                if holds(kinds[name], kinds[other]) and kinds[other].leading == kinds[name].leading
-            ),
-            key=lambda other: (len(kinds[other].roles), other),
-        )
-        for name in names
-    }
-
-
-def _input_of(i, places, chosen, way):
-    """What a row takes from others: the devices that protect it, the current of a ground joint, values of their picks,
-    drop and resistance of the rest of its way."""
-    device, current = None, None
-    ratings = []
-    for row in places.upstream[i] or ():
-        one = chosen.get(row)
-        if one is not None and one.status == "unserved":
-            continue
-        ratings.append(one.pick("protection") if one is not None else -1)
-    if ratings and all(index >= 0 for index in ratings):
-        device = tuple(sorted(set(ratings)))
-    if places.ground_joint[i]:
-        devices = {one.pick("protection") for one in chosen.values()}
-        current = tuple(sorted(index for index in devices if index >= 0))
-    has_limit = places.columns["has_load_limit"][i] == 1
-    known = tuple(None if value != value else value for value in (way[0] if has_limit else 0.0, way[1]))
-    return device, current, _taken(i, places, chosen), known
-
-
-def _taken(i, places, chosen):
-    """(column, value) of what a row takes from the picks of others: the greatest of them; None if any is unknown."""
-    found = []
-    for column, (fact, rows) in sorted(places.guards.get(i, {}).items()):
-        values = [chosen[row].result(fact) if row in chosen and chosen[row].found else math.nan for row in rows]
-        found.append((column, None if any(value != value for value in values) else max(values)))
-    return tuple(found)
-
-
-def _apply(i, inputs, places, wanted):
-    from selector.project.wanted import Wanted
-
-    device, current, taken, way = inputs
-    for name, value in zip(("way_drop_v", "way_resistance_ohm"), way, strict=True):
-        places.columns[name][i] = math.nan if value is None else value
-    for column, value in taken:
-        places.columns[column][i] = math.nan if value is None else value
-    ratings = wanted.ratings
-    if device:
-        largest = max(device, key=lambda index: ratings[index])
-        wanted[i] = {**wanted[i], "protection": Wanted(only=[largest], fixed=True, inherited=True)}
-    elif places.upstream[i]:
-        wanted[i] = {**wanted[i], "protection": Wanted(present=False)}
-    if places.ground_joint[i] and current:
-        value = max(ratings[index] for index in current)
-        places.columns["current_a"][i] = value
-        if "current_a" in places.high:
-            places.high["current_a"][i] = value

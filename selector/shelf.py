@@ -140,12 +140,14 @@ def _served(outcome):
 
 
 def _rounds(shelf, given, factors, brief):
+    from selector.choosing.rounds import Rounds
+
     outcome = shelf.outcome
     condition = outcome.places.columns["condition_factor"]
     condition[:] = 1.0
     for place, factor in factors.items():
         condition[place] = factor
-    return pipeline._rounds(outcome.chooser, outcome.places, _served(outcome), outcome.wanted, brief, given)
+    return Rounds(outcome.chooser, outcome.places, _served(outcome), outcome.wanted).choose(brief, given)
 
 
 def _sees(outcome, place):
@@ -220,11 +222,13 @@ def frozen(places):
 
 def _plain_here(shelf, chosen, assignment):
     """The plain pick of every place as its inputs now stand."""
+    from selector.choosing.rounds import choose_rows
+
     outcome = shelf.outcome
     outcome.places.columns["condition_factor"][:] = 1.0
     found = {}
     kind_of = {one.place: one.kind.name for one in chosen}
-    pipeline._choose(outcome.chooser, outcome.places, sorted(kind_of), kind_of, outcome.wanted, True, found)
+    choose_rows(outcome.chooser, outcome.places, sorted(kind_of), kind_of, outcome.wanted, True, found)
     return [found[place] for place in sorted(found)]
 
 

@@ -35,6 +35,10 @@ class Expression:
     def is_constant(self):
         return not self.names
 
+    def is_one_of(self, names):
+        """Whether it is nothing but one of these names."""
+        return self.tree[0] == "name" and self.tree[1] in names
+
     def value(self, resolve):
         """The result, with ``resolve(name)`` supplying each name's value (number, array or cell)."""
         return _run(self.tree, resolve)

@@ -15,9 +15,10 @@ from selector.choosing.verdicts import VerdictTable, margin_scale, worst_case
 from selector.facts.evaluator import Evaluation
 from selector.project.wanted import Wanted
 
-BLOCK = 1000
+BLOCK = 2000
 TURNS = ((False, False), (False, True), (True, False), (True, True))
 """Turns of the choice as (unknown counts as pass, exotic parts too)."""
+LAST_TURN = len(TURNS) - 1
 DEAR = {"conductor_lone_ampacity_a": "conductor"}
 LAZY = {"conductor_temperature_k": "conductor"}
 """Dear facts: worked out for all candidates of a role at once, or for those asked for."""
@@ -34,6 +35,13 @@ RESULTS = (
     "release_time_s", "release_time_zener_s", "release_time_suppressor_s", "stored_energy_j",
     "released_energy_suppressor_j", "switch_with_suppressor_v",
 )  # fmt: skip
+OF_THE_WAY = frozenset({"way_drop_v", "way_resistance_ohm"})
+"""Columns of the rest of a row's way, nothing while the row stands alone."""
+HARDER_ON_THE_WAY = frozenset({"whole_drop_v", "whole_peak_drop_v"})
+"""Facts that only grow with the rest of the way, where the peak is no less than the current: a must that they stay below
+a limit is harder to pass for every part."""
+LOSSES = ("voltage_drop_v", "path_resistance_ohm", "shunt_reading_v")
+"""Results that say what a piece loses."""
 SERVED, UNSERVED, INCOMPLETE = "served", "unserved", "incomplete"
 WORDS = {word: word for word in (SERVED, UNSERVED, INCOMPLETE)}
 
@@ -65,6 +73,8 @@ class Chosen:
     """What was chosen for one place; ``found`` where a tuple passes, the nearest stands in otherwise. Its numbers stand in the arrays of its block, at ``row``.
 
     waits : nothing passes, but something might if values nobody stated were known
+    stands : it comes first, alone, even without the musts that a longer way may ease: on any way where it passes, it is
+        first there too
     picks : role -> candidate number, -1 for none; results : fact name -> number; quantities : role -> number
     """
 
@@ -76,6 +86,7 @@ class Chosen:
     provisional: bool = False
     found: bool = True
     waits: bool = False
+    stands: bool = False
     misses: list = field(default_factory=list)
     governing: str | None = None
     holds: list = field(default_factory=list)
@@ -149,21 +160,32 @@ class Chooser:
             self._checks[kind.name] = checks, names
         return self._checks[kind.name]
 
-    def choose(self, places, indices, kind, wanted, brief=False, kinds_of=None, given=None):
+    def choose(self, places, indices, kind, wanted, brief=False, kinds_of=None, given=None, kept=None, alone=False):
         """Choose for the places ``indices`` by the roles of ``kind``; ``wanted`` says what each role may be there.
+
+        ``kinds_of`` gives each place's own kind, whose roles are among those of ``kind``.
 
         ``given`` maps a place to parts decided elsewhere, role -> candidate number: they are judged, not searched.
 
-        ``kinds_of`` gives each place's own kind, whose roles are among those of ``kind``.
+        ``kept`` maps a place to a `Chosen` that stands, picked with no rest of its way: where it passes, it is the pick.
+
+        ``alone``: the places have no rest of their way; the picks say whether they stand, and no more than `LOSSES`.
         """
+        kept = kept or {}
+
+        def blocks(places_of):
+            for start in range(0, len(places_of), BLOCK):
+                own = places_of[start : start + BLOCK]
+                yield Block(self, places, own, kind, wanted, [kinds_of[i] if kinds_of else kind for i in own])
+
+        if kept and len(indices) > BLOCK:  # those that are searched come together, as few blocks as may be
+            holding = {i for block in blocks([i for i in indices if i in kept]) for i in block.holding(kept)}
+            indices = sorted(indices, key=lambda i: i not in holding)
         chosen = []
-        for start in range(0, len(indices), BLOCK):
+        for block in blocks(indices):
             if self.progress is not None:
-                self.progress(start, len(indices))
-            block = indices[start : start + BLOCK]
-            chosen += Block(
-                self, places, block, kind, wanted, [kinds_of[i] if kinds_of else kind for i in block]
-            ).choose(brief, given or {})
+                self.progress(len(chosen), len(indices))
+            chosen += block.choose(brief, given or {}, kept, alone)
         return chosen
 
 
@@ -225,22 +247,21 @@ class Block:
 
     # -- turns -------------------------------------------------------------------------------------------------------
 
-    def choose(self, brief, given):
+    def choose(self, brief, given, kept, alone):
         solver = self.solver
         count = len(self.indices)
         picks = {role: np.full(count, ABSENT) for role in solver.roles}
         turn_of = np.full(count, -1)
         decided = self._take(given, picks)
         turn_of[decided] = 0
-        for turn, (lenient, exotic) in enumerate(TURNS):
-            left = np.flatnonzero(turn_of < 0)
-            if not len(left):
-                break
-            found, own = solver.search(left, lenient, exotic)
-            rows = left[found]
-            turn_of[rows] = turn
-            for role, index in own.items():
-                picks[role][rows] = index[found]
+        self._keep(kept, picks, turn_of)
+        left, stands = np.flatnonzero(turn_of < 0), np.zeros(count, dtype=bool)
+        if alone:
+            left = self._first_on_any_way(left, picks, turn_of, stands)
+        self._turn(0, left, picks, turn_of)
+        self._turn(LAST_TURN, np.flatnonzero(turn_of < 0), picks, turn_of)  # what this does not find, none does
+        for turn in range(1, LAST_TURN):
+            self._turn(turn, np.flatnonzero(turn_of == LAST_TURN), picks, turn_of)
         avoided = self._avoid(picks, np.where(decided, -1, turn_of))
         waits = self._waits(np.flatnonzero(turn_of < 0))
         status = np.where(turn_of < 0, UNSERVED, np.where(turn_of < 2, SERVED, INCOMPLETE))
@@ -255,11 +276,15 @@ class Block:
                 bool(turn_of[i] >= 2),
                 bool(turn_of[i] >= 0),
                 waits=bool(waits[i]),
+                stands=bool(stands[i] and i not in avoided),
                 avoided=avoided.get(i, []),
             )
             for i in range(count)
         ]
         self._nearest_to_serving(chosen, picks, turn_of)
+        if alone:
+            self._results(picks, LOSSES)
+            return chosen
         self._quantities(picks)
         if not brief:
             self._near_misses(chosen, picks, turn_of)
@@ -290,6 +315,69 @@ class Block:
                 elif want.present:
                     picks[role][i] = own.get(role, ABSENT)
         return decided
+
+    def holding(self, kept):
+        """The places whose kept pick passes here; what a finding would turn away from is left to be searched."""
+        rows = np.array([i for i, place in enumerate(self.indices) if int(place) in kept], dtype=np.int64)
+        if not len(rows):
+            return []
+        own = {role: np.array([kept[int(self.indices[i])].pick(role) for i in rows]) for role in self.solver.roles}
+        table = self.judged([c for c in self.checks if c.must or c.avoid_within], rows, own)
+        avoids = np.array([bool(check.avoid_within) for check in table.checks], dtype=bool)
+        fails = (table.applies & (table.status == FAIL))[avoids].any(axis=0)
+        return [int(place) for place in self.indices[rows[~fails & ~table.open_musts().any(axis=0)]]]
+
+    def _keep(self, kept, picks, turn_of):
+        """Put in the kept picks that pass here."""
+        holding = set(self.holding(kept))
+        for i, place in enumerate(self.indices):
+            if int(place) in holding and turn_of[i] < 0:
+                turn_of[i] = 0
+                for role in self.solver.roles:
+                    picks[role][i] = kept[int(place)].pick(role)
+
+    def _turn(self, turn, rows, picks, turn_of):
+        """Search in one turn for these rows and put in what is found; a mask of the rows found."""
+        if not len(rows):
+            return np.zeros(0, dtype=bool)
+        found, own = self.solver.search(rows, *TURNS[turn])
+        for role, index in own.items():
+            picks[role][rows[found]] = index[found]
+        turn_of[rows[found]] = turn
+        return found
+
+    def _first_on_any_way(self, rows, picks, turn_of, stands):
+        """Put in what comes first without the musts that a longer way may ease, where it passes those too; ``stands``
+        says where. Returns the rows for which something else may be found in the first turn.
+
+        A longer way takes candidates away and adds none but by these musts. So what is first without them, and passes
+        them there, is first there.
+        """
+        solver = self.solver
+        eased = [check for check in self.checks if check.must and self._may_ease(check)]
+        solver.waive((check.code, check.role) for check in eased)
+        rows = rows[self._turn(0, rows, picks, turn_of)]
+        solver.waive(())
+        own = {role: index[rows] for role, index in picks.items()}
+        failing = self.judged(eased, rows, own).open_musts().any(axis=0) if len(rows) else np.zeros(0, dtype=bool)
+        turn_of[rows[failing]] = -1
+        stands[rows[~failing]] = True
+        stands &= ~self._peak_is_less()
+        return rows[failing]
+
+    def _peak_is_less(self):
+        """Rows whose peak may be less than their current."""
+        columns, high = self.places.columns, self.places.high
+        return columns["peak_current_a"][self.indices] < high.get("current_a", columns["current_a"])[self.indices]
+
+    def _may_ease(self, check):
+        """Whether a part may pass this check on a longer way though it does not on a shorter one."""
+        registry = self.solver.registry
+        if not check.rests_on(OF_THE_WAY, registry):
+            return False
+        leaves = (registry.leaves(name) for e in (check.when, check.limit) if e is not None for name in e.names)
+        still = not any(OF_THE_WAY & own for own in leaves)
+        return not (check.at_most and still and check.actual.is_one_of(HARDER_ON_THE_WAY))
 
     def _judge(self, chosen, decided, status):
         """Parts decided elsewhere serve only where every must passes."""
@@ -532,14 +620,14 @@ class Block:
         self.result.verdicts = self.judged(self.checks, np.arange(len(self.indices)), picks)
         self._results(picks)
 
-    def _results(self, picks):
-        """The published results: the worst over a place's cases, low for what is had, high for what is suffered."""
+    def _results(self, picks, names=RESULTS):
+        """The published results, or some: the worst over a place's cases, low for what is had, high for what is suffered."""
         solver = self.solver
         places = np.arange(len(self.indices))
         cases, starts = solver.cases_of(places)
         evaluation = Evaluation(solver.registry, Columns(solver, cases, solver.spread(picks, places, starts)))
         with np.errstate(all="ignore"):
-            for name in RESULTS:
+            for name in names:
                 if not all(self.solver.knows(leaf) for leaf in solver.registry.leaves(name)):
                     continue
                 values = _column(np.asarray(evaluation.value(name), dtype=float), len(cases))

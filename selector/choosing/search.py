@@ -231,8 +231,11 @@ class Solver:
 
     def waive(self, checks):
         """Search as if these checks, as (code, role), were no musts, until told otherwise."""
-        self.waived = frozenset(checks)
-        self._alone_statuses, self._far = {}, {}
+        before, self.waived = self.waived, frozenset(checks)
+        changed = before ^ self.waived
+        for role in {c.role_alone for c in self.checks if (c.code, c.role) in changed}:
+            self._alone_statuses.pop(role, None)
+            self._far.pop(role, None)
 
     # -- searching ---------------------------------------------------------------------------------------------------
 
