@@ -1,0 +1,73 @@
+"""Rounds: a pick that stands is judged again where its way is longer, and is what a search would find there.
+
+The reference is the search itself, made for every row of every round; the projects are seeded and invented.
+"""
+
+import random
+
+import pytest
+
+from selector import pipeline
+from selector.choosing import choose, rounds
+from selector.report.result import result
+from tests.cases import random_projects as projects
+from tests.cases import second_reading as reading
+from tests.choosing.projects import BASE, with_rows, write
+
+
+@pytest.fixture(scope="module")
+def tables():
+    return reading.Tables()
+
+
+def picked(folder, monkeypatch, kept):
+    """The whole result, and how many picks were offered to be kept."""
+    offered = []
+    whole = rounds.Alone.kept
+
+    def watched(self, rows, inputs):
+        found = whole(self, rows, inputs) if kept else {}
+        offered.append(len(found))
+        return found
+
+    with monkeypatch.context() as patch:
+        patch.setattr(rounds.Alone, "kept", watched)
+        return result(pipeline.run(folder)), sum(offered)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_a_kept_pick_is_the_one_a_search_finds(tables, tmp_path, monkeypatch, seed):
+    maker = projects.Maker(random.Random(seed), tables)
+    project = maker.project(projects.RULES[seed % len(projects.RULES)], 60)
+    folder = projects.write(project, tmp_path / "project", maker.header)
+    with_kept, offered = picked(folder, monkeypatch, True)
+    searched, _ = picked(folder, monkeypatch, False)
+    assert offered > 0
+    assert with_kept["connections"] == searched["connections"]
+
+
+def test_rows_that_are_searched_come_together_in_blocks(tables, tmp_path, monkeypatch):
+    maker = projects.Maker(random.Random(9), tables)
+    folder = projects.write(maker.project("general", 60), tmp_path / "project", maker.header)
+    whole = result(pipeline.run(folder))
+    monkeypatch.setattr(choose, "BLOCK", 7)
+    assert result(pipeline.run(folder))["connections"] == whole["connections"]
+
+
+def test_what_a_longer_way_eases_is_searched_again(tmp_path, monkeypatch):
+    """Alone these wires would leave a fault that must be cleared in 5 s and is not; behind 60 m of feeder they carry it."""
+    load = {"kind": "cable", "from": "panel", "zone": "cabin", "protection": "long-slot strip 35 A"}
+    feeder = {"connection": "feeder", "kind": "cable", "from": "battery", "to": "panel", "zone": "cabin"}
+    rows, nodes = [{**feeder, "length [m]": "60", "drop limit [%]": "60"}], BASE["nodes.csv"][:1]
+    nodes = [*nodes, {"node": "panel", "system": "12 V", "role": "bus", "stud": "M8"}]
+    for length, current in ((9, 1), (9, 3), (11, 3), (13, 4), (19, 1)):
+        name = f"{length} m {current} A"
+        rows.append({**load, "connection": name, "to": name, "current [A]": current, "length [m]": length})
+        nodes.append({"node": name, "system": "12 V", "role": "load", "stud": "M5", "drop limit [%]": "90"})
+    folder = write(tmp_path / "far", with_rows(connections=rows, nodes=nodes))
+    with_kept, _ = picked(folder, monkeypatch, True)
+    searched, _ = picked(folder, monkeypatch, False)
+    assert with_kept["connections"] == searched["connections"]
+    monkeypatch.setattr(choose.Block, "_may_ease", lambda block, check: False)
+    careless, _ = picked(folder, monkeypatch, True)
+    assert careless["connections"] != searched["connections"]  # else nothing here is eased, and nothing is shown
