@@ -36,12 +36,18 @@ def _numpy():
     return numpy
 
 
-def _plain(*values):
-    return all(isinstance(value, (int, float)) for value in values)
+PLAIN = (int, float)
 
 
-def _cell(*values):
-    return next((value for value in values if isinstance(value, Cell)), None)
+def _plain(value, other=0.0):
+    return isinstance(value, PLAIN) and isinstance(other, PLAIN)
+
+
+def _cell(value, other=None):
+    """The one of two that is a cell, None where neither is."""
+    if isinstance(value, Cell):
+        return value
+    return other if isinstance(other, Cell) else None
 
 
 def _magnitude(value, unit=None):
@@ -99,20 +105,17 @@ def most(first, *others):
 
 
 def _extreme(name, first, others):
-    values = (first, *others)
-    if _plain(*values):
-        if any(value != value for value in values):
+    if isinstance(first, PLAIN) and all(isinstance(value, PLAIN) for value in others):
+        if first != first or any(value != value for value in others):
             return NAN
-        return min(values) if name == "MIN" else max(values)
-    cell = _cell(*values)
-    if cell is not None:
-        return cell.function(name, *values)
-    if any(hasattr(value, "magnitude") for value in values):
-        return min(values) if name == "MIN" else max(values)
-    numpy = _numpy()
+        return min(first, *others) if name == "MIN" else max(first, *others)
+    result, numpy = first, _numpy()
     join = numpy.minimum if name == "MIN" else numpy.maximum
-    result = first
-    for value in others:
+    for value in (first, *others):
+        if isinstance(value, Cell):
+            return value.function(name, first, *others)
+        if hasattr(value, "magnitude"):
+            return min(first, *others) if name == "MIN" else max(first, *others)
         result = join(result, value)
     return result
 
@@ -129,8 +132,8 @@ def where(value, limit, then, otherwise):
     if hasattr(value, "magnitude") or hasattr(limit, "magnitude"):
         return then if value <= limit else otherwise
     numpy = _numpy()
-    chosen = numpy.where(value <= limit, then, otherwise)
-    return numpy.where(numpy.isnan(value) | numpy.isnan(limit), NAN, chosen)
+    unknown = value != value if isinstance(limit, PLAIN) and limit == limit else (value != value) | (limit != limit)
+    return numpy.where(unknown, NAN, numpy.where(value <= limit, then, otherwise))
 
 
 def same(left, right):
@@ -141,7 +144,7 @@ def same(left, right):
     if cell is not None:
         return cell.equal(left, right)
     numpy = _numpy()
-    return numpy.where(numpy.isnan(left) | numpy.isnan(right), NAN, (left == right) * 1.0)
+    return numpy.where((left != left) | (right != right), NAN, (left == right) * 1.0)
 
 
 def either(first, *others):
@@ -173,7 +176,7 @@ def known(value, fallback):
     if hasattr(value, "magnitude"):
         return fallback if value.magnitude != value.magnitude else value
     numpy = _numpy()
-    return numpy.where(numpy.isnan(value), fallback, value)
+    return numpy.where(value != value, fallback, value)
 
 
 def lookup(value, upper_ends, results):

@@ -162,6 +162,9 @@ def _role_of(leaf, end, kind):
     return None
 
 
+NOWHERE, UNKNOWN_NUMBER = np.array(False), np.array(np.nan)
+
+
 class Verdict:
     """Status and numbers of one check on a block; arrays broadcast over places and candidates."""
 
@@ -178,17 +181,20 @@ def judge(check, evaluation, spare):
         return evaluation.value(name, check.end)
 
     with np.errstate(all="ignore"):
-        applies = 1.0 if check.when is None else check.when.value(resolve)
+        applies = None if check.when is None else np.asarray(check.when.value(resolve), dtype=float)
+        does_not = NOWHERE if applies is None else applies == 0
+        if does_not.all():  # what it compares need not be worked out
+            return Verdict(np.full(does_not.shape, PASS, dtype=np.int8), ~does_not, UNKNOWN_NUMBER, UNKNOWN_NUMBER)
         actual = np.asarray(check.actual.value(resolve), dtype=float)
         limit = np.asarray(check.limit.value(resolve), dtype=float)
         short = limit - actual if check.at_most else actual - limit
         enough = spare - TOLERANCE
         if not check.margin_in_k and not check.yes_no:
             enough = enough * np.abs(limit) - TOLERANCE * (limit == 0)
-        status = np.where(short >= enough, np.int8(PASS), np.int8(FAIL))
-        status = np.where(np.isnan(short), np.int8(UNKNOWN), status)
-        applies = np.asarray(applies, dtype=float)
-        does_not = applies == 0
+        passes, unknown = np.asarray(short >= enough), np.asarray(short != short)
+        status = PASS * passes.view(np.int8) + UNKNOWN * unknown.view(np.int8)
+        if applies is None:
+            return Verdict(status, ~does_not, actual, limit)
         if does_not.any():
             status = np.where(does_not, np.int8(PASS), status)
         doubtful = np.isnan(applies)
