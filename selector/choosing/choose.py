@@ -474,10 +474,11 @@ class Block:
         stage = solver.roles.index(role)
         checks = [c for c in solver.by_stage[stage] if c.must]
         allowed = solver.allowed[role][rows]
-        fails = np.zeros(allowed.shape)
-        for status in solver.statuses(checks, rows, known, role):
+        fails, short = np.zeros(allowed.shape), np.zeros(allowed.shape)
+        for check, status, verdict in solver.verdicts(checks, rows, known, role):
             fails = fails + (status != PASS)
-        short = self._worst_margin(checks, rows, known, role, allowed.shape)
+            if not check.yes_no:
+                short = np.minimum(short, self._shortfall(check, verdict, rows))
         rank = solver.rank(role, rows)
         best = np.empty(len(rows), dtype=np.int64)
         for i in range(len(rows)):
@@ -485,26 +486,24 @@ class Block:
         usable = solver.present[role][rows] & allowed.any(axis=1)
         return np.where(usable, best, ABSENT)
 
-    def _worst_margin(self, checks, rows, known, role, shape):
-        """Worst margin of each candidate over the numeric checks, in their first case; 0 where nothing is short, or where
-        no part could help."""
+    def _shortfall(self, check, verdict, rows):
+        """Margin of each candidate under a numeric check that fails, in the places' first case; 0 where nothing is short,
+        or where no part could help."""
         solver = self.solver
-        cases = solver.first_case[rows]
-        evaluation = Evaluation(solver.registry, Columns(solver, cases, known, role))
-        worst, air = np.zeros(shape), np.reshape(solver.case_columns["ambient_k"][cases], (-1, 1)) + 1e-6
-        for check in checks:
-            if check.yes_no:
-                continue
-            verdict = judge(check, evaluation, solver.spares[check.code])
-            with np.errstate(all="ignore"):
-                margin = margin_of(check, verdict.actual, verdict.limit) / margin_scale(check)
-            margin = np.where(verdict.applies & (verdict.status == FAIL), margin, 0.0)
-            if (
-                check.margin_in_k and check.at_most
-            ):  # where the air itself is too warm no part comes nearer than another
-                margin = np.where(verdict.limit - solver.spares[check.code] <= air, 0.0, margin)
-            worst = np.minimum(worst, np.nan_to_num(np.broadcast_to(margin, shape), nan=0.0, neginf=-1e9))
-        return worst
+        _, starts = solver.cases_of(rows)
+
+        def first(values):
+            values = np.atleast_2d(values)
+            return values if starts is None or len(values) == 1 else values[starts]
+
+        actual, limit, failing = (first(v) for v in (verdict.actual, verdict.limit, verdict.status == FAIL))
+        with np.errstate(all="ignore"):
+            margin = margin_of(check, actual, limit) / margin_scale(check)
+        margin = np.where(first(verdict.applies) & failing, margin, 0.0)
+        if check.margin_in_k and check.at_most:  # where the air itself is too warm no part comes nearer than another
+            air = np.reshape(solver.case_columns["ambient_k"][solver.first_case[rows]], (-1, 1)) + 1e-6
+            margin = np.where(limit - solver.spares[check.code] <= air, 0.0, margin)
+        return np.nan_to_num(margin, nan=0.0, neginf=-1e9)
 
     # -- reasons -----------------------------------------------------------------------------------------------------
 

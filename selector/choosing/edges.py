@@ -9,7 +9,10 @@ from selector.choosing.checks import PASS, judge
 from selector.choosing.columns import Columns
 from selector.facts.evaluator import Evaluation
 
-FIRST_POINTS, POINTS, ROUNDS = 16, 8, 8
+FIRST_POINTS = 16
+NARROWING = ((64, 4), (16, 6), (8, 8))
+"""(points, rounds), each of which cuts a span into 2**24 in all: many points at once while that stays a small block."""
+SMALL_BLOCK = 4096
 GROUPED_MOST = 40
 STRETCHED = ("current", "length", "peak time")
 """Circumstances tried by growing steps: what matters may lie close by or a thousandfold away."""
@@ -68,11 +71,10 @@ def holds_until(block, chosen, picks):
     alive = np.array([code is not None for code in codes], dtype=bool)
     rest = np.flatnonzero(alive & ~whole)
     checks = [check for check in musts if check.code in failing]
-    for _ in range(ROUNDS):
-        if not len(rest):
-            break
+    points, rounds = next((own for own in NARROWING if own[0] * len(rest) <= SMALL_BLOCK), NARROWING[-1])
+    share = np.arange(1, points + 1) / points
+    for _ in range(rounds if len(rest) else 0):
         some = jobs.only(rest)
-        share = np.arange(1, POINTS + 1) / POINTS
         trials = some.good[:, None] + (some.bad - some.good)[:, None] * share[None, :]
         trials[:, -1] = some.bad
         own = codes[rest]

@@ -199,6 +199,10 @@ class Solver:
 
     def statuses(self, checks, places, picks, role=None, chosen=None, optimistic=False):
         """Status of each check, (places, candidates of ``role``) or (places, 1); the worst over a place's cases."""
+        return [status for _, status, _ in self.verdicts(checks, places, picks, role, chosen, optimistic)]
+
+    def verdicts(self, checks, places, picks, role=None, chosen=None, optimistic=False):
+        """(check, status, verdict) of each check: status as in `statuses`, the verdict of every case of the places."""
         cases, starts = self.cases_of(places)
         columns = Columns(self, cases, self.spread(picks, places, starts), role, chosen)
         if optimistic:
@@ -209,9 +213,8 @@ class Solver:
                 if not isinstance(bound, str) or all(self.knows(leaf) for leaf in self.registry.leaves(bound))
             }
         evaluation = Evaluation(self.registry, columns)
-        found = []
         for check in checks:
-            verdict = judge(check, evaluation, self._spare(check, cases))
+            verdict = judge(check, evaluation, self.spares[check.code])
             status = verdict.status
             if starts is not None:
                 status = np.broadcast_to(status, (len(cases), status.shape[-1] if status.ndim else 1))
@@ -220,11 +223,7 @@ class Solver:
             skip = self.skips(check, picks, places)
             if skip.any():
                 status = np.where(skip[:, None], PASS, status)
-            found.append(status)
-        return found
-
-    def _spare(self, check, cases):
-        return self.spares[check.code]
+            yield check, status, verdict
 
     def is_must(self, check):
         return (check.must or check.code in self.extra_musts) and (check.code, check.role) not in self.waived

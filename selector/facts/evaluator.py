@@ -33,6 +33,7 @@ class Registry:
         self._leaves = {}
         self._split = {}
         self._by_end = {}
+        self._keys = {}
         for name in self.functions:
             self.leaves(name)
 
@@ -88,6 +89,15 @@ class Registry:
             self._by_end[name] = any(self._of_an_end(leaf) for leaf in self.leaves(name))
         return self._by_end[name]
 
+    def key(self, name, end):
+        """(name, end) under which a value asked for as ``name`` at ``end`` is known; the end None where it does not differ."""
+        asked = name, end
+        if asked not in self._keys:
+            base, named_end = self.split_end(name)
+            end = named_end or end
+            self._keys[asked] = base, end if end is not None and self.differs_by_end(base) else None
+        return self._keys[asked]
+
     def rests_on(self, name, others):
         """Whether a fact is, or leads back to, one of the names in ``others``."""
         if name in others:
@@ -115,21 +125,17 @@ class Evaluation:
 
     def value(self, name, end=None):
         """The value of a fact or column, at ``end`` where it differs by end."""
-        base, named_end = self.registry.split_end(name)
-        if named_end is not None:
-            return self.value(base, named_end)
-        if end is not None and not self.registry.differs_by_end(name):
-            end = None
-        key = (name, end)
+        key = self.registry.key(name, end)
         if key not in self._known:
-            self._known[key] = self._work_out(name, end)
+            self._known[key] = self._work_out(*key)
         return self._known[key]
 
     def _work_out(self, name, end):
-        if (name, end) in self.columns:
-            return self.columns[name, end]
-        if name in self.columns:
-            return self.columns[name]
+        columns = self.columns
+        if end is not None and (name, end) in columns:
+            return columns[name, end]
+        if name in columns:
+            return columns[name]
         function = self.registry.functions.get(name)
         if function is None:
             raise DefinitionError("", [Problem("facts", None, name, "nothing", "a column or a fact of that name")])
