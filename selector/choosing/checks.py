@@ -1,6 +1,7 @@
 """Check rows made ready: what each reads, on which role it is decided, and how a verdict and its sentence are made."""
 
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 
@@ -78,17 +79,22 @@ def compile_checks(rows, kind, names, registry, label="checks.csv"):
     problems = Problems()
     checks = []
     roles = [role.role for role in kind.roles]
+
+    @cache
+    def role_of(leaf, end):
+        return _role_of(leaf, end, kind)
+
     for row in rows:
         for index, role in enumerate(roles):
             if row["role"] in (role, prefix_of(role)):
-                check = _compile(row, kind, index, role, names, registry, problems, label)
+                check = _compile(row, kind, index, role, names, registry, problems, label, role_of)
                 if check is not None:
                     checks.append(check)
     problems.raise_if_any(DefinitionError, f"{label} cannot be used")
     return checks
 
 
-def _compile(row, kind, index, role, names, registry, problems, label):
+def _compile(row, kind, index, role, names, registry, problems, label, role_of):
     line, label = row.get("line"), row.get("file") or label
     read = names.reader(role)
     try:
@@ -109,11 +115,11 @@ def _compile(row, kind, index, role, names, registry, problems, label):
     leaves = frozenset().union(*(registry.leaves(name) for name in used)) if used else frozenset()
     if not all(names.has(leaf) for leaf in leaves):
         return None
-    needs = frozenset(r for r in (_role_of(leaf, end, kind) for leaf in leaves) if r is not None)
+    needs = frozenset(r for r in (role_of(leaf, end) for leaf in leaves) if r is not None)
     stage = max([index, *(kind.stage(r) for r in needs)])
     at_best = {name for name in OPTIMISTIC if any(registry.rests_on(n, (name,)) for n in used)}
     few = frozenset().union(*(registry.leaves_at_best(name, OPTIMISTIC) for name in used)) if used else frozenset()
-    alone = {r for r in (_role_of(leaf, end, kind) for leaf in few) if r is not None} | {role}
+    alone = {r for r in (role_of(leaf, end) for leaf in few) if r is not None} | {role}
     return Check(
         code=row["code"],
         name=row["name"],

@@ -43,6 +43,7 @@ class Solver:
         self.count = int(case_place[-1]) + 1 if len(case_place) else 0
         self.first_case = np.searchsorted(case_place, np.arange(self.count))
         self.single_case = len(case_place) == self.count
+        self.case_count = np.diff(np.append(self.first_case, len(case_place)))
         self.spares = spares
         self.ranks = ranks
         self.optimistic = optimistic
@@ -177,16 +178,16 @@ class Solver:
         """Case rows of the places in order, and where each place's begin."""
         if self.single_case:
             return places, None
-        counts = np.append(self.first_case[1:], len(self.case_place)) - self.first_case
-        starts = np.concatenate([[0], np.cumsum(counts[places])[:-1]])
-        rows = np.repeat(self.first_case[places] - starts, counts[places]) + np.arange(counts[places].sum())
-        return rows, starts
+        counts = self.case_count[places]
+        ends = np.cumsum(counts)
+        starts = ends - counts
+        return np.repeat(self.first_case[places] - starts, counts) + np.arange(ends[-1] if len(ends) else 0), starts
 
     def spread(self, picks, places, starts):
         """Picks of the places repeated for their cases."""
         if starts is None:
             return picks
-        repeats = np.diff(np.append(starts, len(self.cases_of(places)[0])))
+        repeats = self.case_count[places]
         return {role: np.repeat(index, repeats) for role, index in picks.items()}
 
     def skips(self, check, picks, places):

@@ -71,9 +71,10 @@ class VerdictTable:
 
 def worst_case(status, applies, margin, starts, count):
     """For each place the case with the worst status, then the least margin, among those the check applies to."""
-    ends = np.append(starts[1:], count)
     score = np.where(applies, status * 1e12 + np.clip(np.nan_to_num(margin, nan=-1e6), -1e6, 1e6), np.inf)
-    return np.array([a + int(np.argmin(score[a:b])) for a, b in zip(starts, ends, strict=True)])
+    counts = np.diff(np.append(starts, count))
+    least = np.flatnonzero(score == np.repeat(np.minimum.reduceat(score, starts), counts))
+    return least[np.searchsorted(least, starts)]
 
 
 def margin_scale(check):

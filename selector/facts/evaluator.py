@@ -34,6 +34,7 @@ class Registry:
         self._split = {}
         self._by_end = {}
         self._keys = {}
+        self._resting = {}
         for name in self.functions:
             self.leaves(name)
 
@@ -100,10 +101,13 @@ class Registry:
 
     def rests_on(self, name, others):
         """Whether a fact is, or leads back to, one of the names in ``others``."""
-        if name in others:
-            return True
-        base, _ = self.split_end(name)
-        return any(self.rests_on(p, others) for p in self.parameters.get(base, ()))
+        asked = name, frozenset(others)
+        if asked not in self._resting:
+            base, _ = self.split_end(name)
+            self._resting[asked] = name in others or any(
+                self.rests_on(p, asked[1]) for p in self.parameters.get(base, ())
+            )
+        return self._resting[asked]
 
     @cached_property
     def dear(self):
