@@ -132,18 +132,19 @@ def escape(text):
     return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
 
 
+@lru_cache(maxsize=10000)
+def words(text):
+    """User text as a cell holds it; the same words stand in many cells."""
+    return escape(clean(text))
+
+
 def result_parts(value):
     """Type attribute and text of a stored result."""
     if isinstance(value, str):
-        return _word_parts(value)
+        return ' t="str"', words(value)
     if value is None or not math.isfinite(value):
         return ' t="e"', "#N/A"
     return "", repr(float(value))
-
-
-@lru_cache(maxsize=10000)
-def _word_parts(text):
-    return ' t="str"', escape(clean(text))
 
 
 def cell_text(place, value, style):
@@ -154,13 +155,14 @@ def cell_text(place, value, style):
     if value is None or (isinstance(value, float) and not math.isfinite(value)):
         return f'<c r="{place}" s="{style}"/>'
     if isinstance(value, str):
-        text = escape(clean(value))
-        return f'<c r="{place}" s="{style}" t="inlineStr"><is><t xml:space="preserve">{text}</t></is></c>'
+        return f'<c r="{place}" s="{style}" t="inlineStr"><is><t xml:space="preserve">{words(value)}</t></is></c>'
     return f'<c r="{place}" s="{style}"><v>{float(value)!r}</v></c>'
 
 
-def _risky(value):
-    return isinstance(value, str) and value[:1] in ("=", "+", "-", "@")
+def cell_of(place, value, look, styles):
+    """One cell as row text; words that begin like a formula stay words when they are edited."""
+    risky = isinstance(value, str) and value[:1] in ("=", "+", "-", "@")
+    return cell_text(place, value, styles(quoted(look) if risky else look))
 
 
 def rows_text(rows, styles):
@@ -177,19 +179,12 @@ def rows_text(rows, styles):
 def row_text(number, cells, styles, height=None):
     """One row as text."""
     tall = f' ht="{min(height, TALLEST):g}" customHeight="1"' if height else ""
-    pieces = [f'<row r="{number}"{tall}>']
-    for name, cell in zip(_names(len(cells)), cells, strict=True):
-        if cell is None:
-            continue
-        value, look = cell
-        if type(value) is float and value - value == 0.0:
-            pieces.append(f'<c r="{name}{number}" s="{styles(look)}"><v>{value!r}</v></c>')
-            continue
-        if _risky(value):
-            look = quoted(look)
-        pieces.append(cell_text(f"{name}{number}", value, styles(look)))
-    pieces.append("</row>")
-    return "".join(pieces)
+    pieces = [
+        cell_of(f"{name}{number}", *cell, styles)
+        for name, cell in zip(_names(len(cells)), cells, strict=True)
+        if cell is not None
+    ]
+    return f'<row r="{number}"{tall}>{"".join(pieces)}</row>'
 
 
 @lru_cache
@@ -256,7 +251,7 @@ def _package(sheets, file, title):
 
 def _pieces(name, source, pages, ready, title):
     if name == "docProps/core.xml":
-        return [_CORE.format(title=escape(clean(title)), when=_WHEN)]
+        return [_CORE.format(title=words(title), when=_WHEN)]
     if name == "docProps/app.xml":
         return [_APP]
     sheet = pages.get(name)
