@@ -165,6 +165,11 @@ def cell_of(place, value, look, styles):
     return cell_text(place, value, styles(quoted(look) if risky else look))
 
 
+def template_of(text, gap):
+    """Row text with gaps as a template: ``template % values`` fills them in order."""
+    return text.replace("%", "%%").replace(gap, "%s")
+
+
 def rows_text(rows, styles):
     """Chunks of row text of many rows."""
     chunk = []

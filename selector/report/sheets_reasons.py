@@ -1,6 +1,7 @@
 """*Reasons*, every check of every pick, live; and *Verification*, the program's values beside the live cells."""
 
 import re
+from itertools import chain
 
 import numpy as np
 
@@ -10,7 +11,19 @@ from selector.report.live import CONNECTION, ROW, letters
 from selector.report.live_cells import KELVIN
 from selector.report.live_checks import DOES_NOT_APPLY, KELVIN_SHARE, SIGN, follows
 from selector.report.numbers import lines
-from selector.report.package import TALLEST, Formula, Sheet, cell_text, clean, escape, result_parts, row_text, rows_text
+from selector.report.package import (
+    LINE,
+    TALLEST,
+    Formula,
+    Sheet,
+    cell_text,
+    escape,
+    result_parts,
+    row_text,
+    rows_text,
+    template_of,
+    words,
+)
 from selector.report.result import Sources, part_of
 from selector.report.sheets_connections import FIRST, HEAD, NOT_HERE, TIMES, UNKNOWN_WORD, of_case, span, values_of
 from selector.report.styles import HEADER, HINT, STATE, STRONG, TEXT, TITLE, number, quoted
@@ -89,26 +102,40 @@ def _wanted(outcome, plan, values_only, only_open):
 
 def _chunks(outcome, head, wanted, values_only, styles):
     """Row text: one template a check for connections of one case, cell by cell where there are several."""
-    sources, templates, words = Sources(outcome), {}, {}
+    sources, titles, templates, named = Sources(outcome), {}, {}, {}
     chunk = list(rows_text(head, styles))
     for row, (entry, own) in enumerate(wanted, HEAD + 1):
         first, last = entry.live.cases(entry.number)
         key = sources.of(own.check, entry.one.place)
-        source = words.setdefault(key, sources.words(key))
+        if key not in titles:
+            titles[key] = sources.words(key)
         if first != last:
-            cells = _row(outcome, entry, own, source, row)
+            cells = _row(outcome, entry, own, titles[key], row)
             if values_only:
                 cells = [(c[0].value, c[1]) if isinstance(c[0], Formula) else c for c in cells]
             chunk.append(row_text(row, cells, styles, _height(c[0] for c in cells)))
         else:
             template = templates.get((id(own), key))
             if template is None:
-                template = templates[id(own), key] = _Template(outcome, entry, own, source, values_only, styles)
-            chunk.append(template.text(outcome, entry, row, first))
+                template = templates[id(own), key] = _Template(outcome, entry, own, titles[key], values_only, styles)
+            names = named.get((entry.row, own.check.role))
+            if names is None:
+                names = named[entry.row, own.check.role] = _Names(outcome, entry, own.check.role)
+            chunk.append(template.text(names, row, first))
         if len(chunk) > 2000:
             yield "".join(chunk)
             chunk = []
     yield "".join(chunk)
+
+
+class _Names:
+    """A connection and its part in one role as words of a row, and the height they need."""
+
+    def __init__(self, outcome, entry, role):
+        part = part_of(outcome, entry.one, role)
+        key = part[0].keys[part[1]] if part else ""
+        self.connection, self.part = words(outcome.places.names[entry.one.place] or ""), words(key)
+        self.height = LINE * max(lines(key, WIDTHS[2]), lines(self.connection, WIDTHS[0]))
 
 
 class _Template:
@@ -116,8 +143,7 @@ class _Template:
 
     def __init__(self, outcome, entry, own, source, values_only, styles):
         first, _ = entry.live.cases(entry.number)
-        self.names = {}
-        pieces, self.fills = [], []
+        pieces, results = [], []
         for at, (value, look) in enumerate(_row(outcome, entry, own, source, ROW)):
             place, style = f"{letters(at)}{ROW}", styles(look)
             if at in (0, 2):
@@ -126,28 +152,18 @@ class _Template:
             elif isinstance(value, Formula):
                 formula = "" if values_only else f"<f>{escape(_with_gap(value.text, FIRST + first))}</f>"
                 pieces.append(f'<c r="{place}" s="{style}"{_GAP}>{formula}<v>{_GAP}</v></c>')
-                self.fills.append(_results_of(own, at))
+                results.append(_results_of(own, at))
             else:
                 pieces.append(cell_text(place, value, style))
-        self.template = f'<row r="{ROW}" ht="{_GAP}" customHeight="1">{"".join(pieces)}</row>'
-        self.role = own.check.role
-        self.height = 13.5 * max(lines(own.check.text, WIDTHS[4]), lines(source, WIDTHS[-1]))
+        row = f'<row r="{ROW}" ht="{_GAP}" customHeight="1">{"".join(pieces)}</row>'
+        self.template = template_of(row, _GAP)
+        self.results = [tuple(chain.from_iterable(own)) for own in zip(*results, strict=True)]
+        self.height = LINE * max(lines(own.check.text, WIDTHS[4]), lines(source, WIDTHS[-1]))
 
-    def text(self, outcome, entry, row, case):
-        if entry.row not in self.names:
-            self.names[entry.row] = escape(clean(outcome.places.names[entry.one.place] or ""))
-        part = part_of(outcome, entry.one, self.role)
-        key = part[0].keys[part[1]] if part else ""
-        name = self.names[entry.row]
-        height = max(self.height, 13.5 * lines(key, WIDTHS[2]), 13.5 * lines(name, WIDTHS[0]))
-        fills = [f"{min(height, TALLEST):g}", name, escape(clean(key))]
-        for results in self.fills:
-            fills += results[case]
-        parts = self.template.replace(ROW, str(row)).replace(CONNECTION, str(FIRST + case)).split(_GAP)
-        mixed = [parts[0]]
-        for fill, piece in zip(fills, parts[1:], strict=True):
-            mixed += (fill, piece)
-        return "".join(mixed)
+    def text(self, names, row, case):
+        height = min(max(self.height, names.height), TALLEST)
+        text = self.template.replace(ROW, str(row)).replace(CONNECTION, str(FIRST + case))
+        return text % (f"{height:g}", names.connection, names.part, *self.results[case])
 
 
 def _with_gap(text, row):
@@ -244,7 +260,7 @@ def _side(entry, own, side, case, case_text, row):
 
 def _height(texts):
     """Height of a row by its longest text."""
-    return 13.5 * max(lines(text, width) for text, width in zip(texts, WIDTHS, strict=True) if isinstance(text, str))
+    return LINE * max(lines(text, width) for text, width in zip(texts, WIDTHS, strict=True) if isinstance(text, str))
 
 
 def _shown(check, value):
