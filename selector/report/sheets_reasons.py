@@ -7,6 +7,7 @@ import numpy as np
 
 from selector import glossary
 from selector.cell import number_text
+from selector.choosing.checks import UNKNOWN, margin_of
 from selector.report.live import CONNECTION, ROW, letters
 from selector.report.live_cells import KELVIN
 from selector.report.live_checks import DOES_NOT_APPLY, KELVIN_SHARE, SIGN, follows
@@ -301,9 +302,9 @@ def verification(outcome, plan, values_only):
     heads = ("Connection", "What", "Unit", "Program's value", "Live cell", "Relative difference", "Verdict")
     sheet.add()
     sheet.add(*[(text, HEADER) for text in heads], height=28)
-    for entry in plan.entries:
+    for entry, room in zip(plan.entries, _least_rooms(plan.entries), strict=True):
         name = outcome.places.names[entry.one.place] or ""
-        for what, unit, value, key in _compared(plan, entry):
+        for what, unit, value, key in _compared(plan, entry, room):
             row = len(sheet.rows) + 1
             look = number(unit)
             live = plan.address(key, entry.row)
@@ -329,8 +330,11 @@ def _apart(value, shown):
     return abs(value - shown) / max(1.0, abs(value))
 
 
-def _compared(plan, entry):
-    """What is compared of one connection: label, unit, the program's own value, key of the live cell."""
+def _compared(plan, entry, room):
+    """What is compared of one connection: label, unit, the program's own value, key of the live cell.
+
+    ``room`` is its least margin, infinite where it has none.
+    """
     one = entry.one
     yield "Verdict", "", SIGN[one.status], "verdict"
     first, last = entry.live.cases(entry.number)
@@ -348,16 +352,20 @@ def _compared(plan, entry):
         else:
             value = value * TIMES.get(unit, 1.0) - (KELVIN if unit == "degC" else 0.0)
         yield glossary.entry(name).label, unit, value, ("result", name)
-    rooms = [_share(v) for v in one.verdicts]
-    rooms = [room for room in rooms if room is not None]
-    yield "Least margin", "%", 100 * min(rooms) if rooms else NOT_HERE, "least"
+    yield "Least margin", "%", 100 * room if room < np.inf else NOT_HERE, "least"
 
 
-def _share(verdict):
-    from selector.choosing.checks import UNKNOWN, margin_of
-
-    check, status, actual, limit = verdict
-    if not check.must or check.yes_no or status == UNKNOWN:
-        return None
-    margin = float(margin_of(check, actual, limit)) / (KELVIN_SHARE if check.margin_in_k else 1.0)
-    return margin if np.isfinite(margin) else None
+def _least_rooms(entries):
+    """Least margin of the settled musts of each connection: a share, kelvin in hundreds."""
+    compared = {}
+    for number, entry in enumerate(entries):
+        for check, status, actual, limit in entry.one.verdicts:
+            if check.must and not check.yes_no and status != UNKNOWN:
+                compared.setdefault(id(check), (check, []))[1].append((number, actual, limit))
+    least = np.full(len(entries), np.inf)
+    for check, own in compared.values():
+        numbers, actual, limit = np.array(own).T
+        with np.errstate(all="ignore"):
+            room = margin_of(check, actual, limit) / (KELVIN_SHARE if check.margin_in_k else 1.0)
+        np.minimum.at(least, numbers.astype(int), np.where(np.isfinite(room), room, np.inf))
+    return least.tolist()
