@@ -31,6 +31,7 @@ TALLEST = 409.0
 _DATE = (1980, 1, 1, 0, 0, 0)
 _WHEN = "2000-01-01T00:00:00Z"
 _BAD = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ud800-\udfff\ufffe\uffff]")
+_LIKE_A_FORMULA = ("=", "+", "-", "@")
 _ESCAPE = re.compile("_(?=x[0-9A-Fa-f]{4}_)")
 _CORE = (
     '<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n<cp:coreProperties '
@@ -149,20 +150,21 @@ def result_parts(value):
 
 def cell_text(place, value, style):
     """One cell as row text."""
+    if isinstance(value, str):
+        return f'<c r="{place}" s="{style}" t="inlineStr"><is><t xml:space="preserve">{words(value)}</t></is></c>'
     if isinstance(value, Formula):
         kind, result = result_parts(value.value)
         return f'<c r="{place}" s="{style}"{kind}><f>{escape(value.text)}</f><v>{result}</v></c>'
     if value is None or (isinstance(value, float) and not math.isfinite(value)):
         return f'<c r="{place}" s="{style}"/>'
-    if isinstance(value, str):
-        return f'<c r="{place}" s="{style}" t="inlineStr"><is><t xml:space="preserve">{words(value)}</t></is></c>'
     return f'<c r="{place}" s="{style}"><v>{float(value)!r}</v></c>'
 
 
 def cell_of(place, value, look, styles):
     """One cell as row text; words that begin like a formula stay words when they are edited."""
-    risky = isinstance(value, str) and value[:1] in ("=", "+", "-", "@")
-    return cell_text(place, value, styles(quoted(look) if risky else look))
+    if isinstance(value, str) and value.startswith(_LIKE_A_FORMULA):
+        look = quoted(look)
+    return cell_text(place, value, styles(look))
 
 
 def template_of(text, gap):
@@ -281,6 +283,7 @@ def _set_up(page, sheet):
     """Widths, panes, filters, drop-downs and the printed page of one sheet."""
     from openpyxl.formatting.rule import FormulaRule
     from openpyxl.styles import PatternFill
+    from openpyxl.worksheet.cell_range import CellRange
     from openpyxl.worksheet.datavalidation import DataValidation
     from openpyxl.worksheet.properties import PageSetupProperties
 
@@ -304,18 +307,15 @@ def _set_up(page, sheet):
     if sheet.paper:
         page.print_area = sheet.paper
     for cells, source in sheet.lists:
-        choice = DataValidation(type="list", formula1=source, allow_blank=True, showErrorMessage=True)
+        choice = DataValidation(type="list", formula1=source, allow_blank=True, showErrorMessage=True, sqref=cells)
         choice.errorTitle, choice.error = "Not in the tables", "Choose a part of the list, or none."
-        for part in cells.split():
-            choice.add(part)
         page.add_data_validation(choice)
     for cells in sheet.states:
         corner = cells.split(":")[0].split()[0]
         for sign, colour in WORDS:
             fill = PatternFill("solid", start_color=colour, end_color=colour)
             page.conditional_formatting.add(cells, FormulaRule([f'LEFT({corner},1)="{sign}"'], fill=fill))
-    for cells in sheet.merges:
-        page.merged_cells.add(cells)
+    page.merged_cells.ranges.update(map(CellRange, sheet.merges))
     page.page_setup.orientation = "landscape"
     page.page_setup.paperSize = 9
     page.page_setup.fitToWidth = sheet.pages_wide

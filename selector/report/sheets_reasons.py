@@ -358,14 +358,14 @@ def _compared(plan, entry, room):
 def _least_rooms(entries):
     """Least margin of the settled musts of each connection: a share, kelvin in hundreds."""
     compared = {}
-    for number, entry in enumerate(entries):
+    for at, entry in enumerate(entries):
         for check, status, actual, limit in entry.one.verdicts:
             if check.must and not check.yes_no and status != UNKNOWN:
-                compared.setdefault(id(check), (check, []))[1].append((number, actual, limit))
+                compared.setdefault(id(check), (check, []))[1].append((at, actual, limit))
     least = np.full(len(entries), np.inf)
     for check, own in compared.values():
-        numbers, actual, limit = np.array(own).T
+        places, actual, limit = np.array(own).T
         with np.errstate(all="ignore"):
             room = margin_of(check, actual, limit) / (KELVIN_SHARE if check.margin_in_k else 1.0)
-        np.minimum.at(least, numbers.astype(int), np.where(np.isfinite(room), room, np.inf))
+        np.minimum.at(least, places.astype(int), np.where(np.isfinite(room), room, np.inf))
     return least.tolist()

@@ -171,10 +171,11 @@ def _rows(live, top, template, fills):
 def _stored(column):
     """Type attributes and texts of a column's stored results."""
     values = column.values
-    if isinstance(values, np.ndarray) and values.dtype.kind == "f":
-        if np.isfinite(values).all():
-            return [[""] * len(values), list(map(repr, values.tolist()))]
-    values = values.tolist() if isinstance(values, np.ndarray) else values
+    if isinstance(values, np.ndarray):
+        finite = values.dtype.kind == "f" and np.isfinite(values).all()
+        values = values.tolist()
+        if finite:
+            return [[""] * len(values), list(map(repr, values))]
     return list(zip(*map(result_parts, values), strict=True))
 
 
