@@ -126,7 +126,12 @@ def hint_reach(widths, first=0):
 
 def clean(text):
     """User text fit for a cell: no control characters, nothing that reads as an escape, not too long."""
-    return _ESCAPE.sub("_x005F_", _BAD.sub("", str(text)))[:LONGEST_TEXT]
+    text = str(text)
+    if not text.isprintable():  # nothing that is bad can be printed
+        text = _BAD.sub("", text)
+    if "_x" in text:
+        text = _ESCAPE.sub("_x005F_", text)
+    return text[:LONGEST_TEXT]
 
 
 def escape(text):

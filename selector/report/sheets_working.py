@@ -3,12 +3,14 @@
 import numpy as np
 
 from selector import glossary
+from selector.catalogue.names import prefix_of
 from selector.report.live import CONNECTION, ROW, letters, prepare, work_out
 from selector.report.live_cells import SheetCells
 from selector.report.live_checks import add_checks, summarise
 from selector.report.package import Sheet, escape, result_parts, template_of, words
 from selector.report.sheets_connections import FIRST, HEAD, RESULTS
 from selector.report.styles import ASIDE, BAND_LOOK, HEADER, PLAIN, TITLE, Look
+from selector.units import find_unit
 
 _FILL = "\x03"
 BOLD, RIGHT = Look(bold=True), Look(right=True)
@@ -91,8 +93,6 @@ def heading(column):
         return f"{label} [{unit or 'bare'}]"
     if name[0] == "part":
         _, role, part_column, step = name
-        from selector.catalogue.names import prefix_of
-
         entry = glossary.entry(part_column)
         full = glossary.NAMES.get(f"{prefix_of(role)}_{part_column}", entry)
         point = "" if step is None else f", point {step + 1}"
@@ -116,8 +116,6 @@ def heading(column):
 
 
 def _inner(unit):
-    from selector.units import find_unit
-
     if unit == "yes/no":
         return glossary.YES
     return find_unit(unit).inner if unit else "bare"
