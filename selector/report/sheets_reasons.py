@@ -16,13 +16,13 @@ from selector.report.package import (
     LINE,
     TALLEST,
     Formula,
+    RowTemplate,
     Sheet,
     cell_text,
     escape,
     result_parts,
     row_text,
     rows_text,
-    template_of,
     words,
 )
 from selector.report.result import Sources, part_of
@@ -104,7 +104,8 @@ def _wanted(outcome, plan, values_only, only_open):
 def _chunks(outcome, head, wanted, values_only, styles):
     """Row text: one template a check for connections of one case, cell by cell where there are several."""
     sources, titles, templates, named = Sources(outcome), {}, {}, {}
-    chunk = list(rows_text(head, styles))
+    yield from rows_text(head, styles)
+    chunk = []
     for row, (entry, own) in enumerate(wanted, HEAD + 1):
         first, last = entry.live.cases(entry.number)
         key = sources.of(own.check, entry.one.place)
@@ -114,7 +115,7 @@ def _chunks(outcome, head, wanted, values_only, styles):
             cells = _row(outcome, entry, own, titles[key], row)
             if values_only:
                 cells = [(c[0].value, c[1]) if isinstance(c[0], Formula) else c for c in cells]
-            chunk.append(row_text(row, cells, styles, _height(c[0] for c in cells)))
+            chunk.append(row_text(row, cells, styles, _height(c[0] for c in cells)).encode())
         else:
             template = templates.get((id(own), key))
             if template is None:
@@ -124,9 +125,9 @@ def _chunks(outcome, head, wanted, values_only, styles):
                 names = named[entry.row, own.check.role] = _Names(outcome, entry, own.check.role)
             chunk.append(template.text(names, row, first))
         if len(chunk) > 2000:
-            yield "".join(chunk)
+            yield b"".join(chunk)
             chunk = []
-    yield "".join(chunk)
+    yield b"".join(chunk)
 
 
 class _Names:
@@ -157,14 +158,14 @@ class _Template:
             else:
                 pieces.append(cell_text(place, value, style))
         row = f'<row r="{ROW}" ht="{_GAP}" customHeight="1">{"".join(pieces)}</row>'
-        self.template = template_of(row, _GAP)
+        self.template = RowTemplate(row, _GAP)
         self.results = [tuple(chain.from_iterable(own)) for own in zip(*results, strict=True)]
         self.height = LINE * max(lines(own.check.text, WIDTHS[4]), lines(source, WIDTHS[-1]))
 
     def text(self, names, row, case):
         height = min(max(self.height, names.height), TALLEST)
-        text = self.template.replace(ROW, str(row)).replace(CONNECTION, str(FIRST + case))
-        return text % (f"{height:g}", names.connection, names.part, *self.results[case])
+        values = (f"{height:g}", names.connection, names.part, *self.results[case])
+        return self.template.filled(row, FIRST + case, values)
 
 
 def _with_gap(text, row):

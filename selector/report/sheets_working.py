@@ -4,10 +4,10 @@ import numpy as np
 
 from selector import glossary
 from selector.catalogue.names import prefix_of
-from selector.report.live import CONNECTION, ROW, letters, prepare, work_out
+from selector.report.live import ROW, letters, prepare, work_out
 from selector.report.live_cells import SheetCells
 from selector.report.live_checks import add_checks, summarise
-from selector.report.package import Sheet, escape, result_parts, template_of, words
+from selector.report.package import RowTemplate, Sheet, escape, result_parts, words
 from selector.report.sheets_connections import FIRST, HEAD, RESULTS
 from selector.report.styles import ASIDE, BAND_LOOK, HEADER, PLAIN, TITLE, Look
 from selector.units import find_unit
@@ -149,7 +149,7 @@ def _chunks(live, styles):
         if own:
             values = [values[0], [f"<f>{escape(text)}</f>" if text else "" for text in column.template], values[1]]
         fills += values
-    template = template_of("".join(pieces), _FILL)
+    template = RowTemplate(f'<row r="{ROW}">{"".join(pieces)}</row>', _FILL)
     return _rows(live, top, template, fills)
 
 
@@ -157,13 +157,11 @@ def _rows(live, top, template, fills):
     yield top
     chunk = []
     for index, own in enumerate(zip(*fills, strict=True)):
-        row = FIRST + index
-        text = template.replace(ROW, str(row)).replace(CONNECTION, str(live.connection_rows[index])) % own
-        chunk.append(f'<row r="{row}">{text}</row>')
+        chunk.append(template.filled(FIRST + index, live.connection_rows[index], own))
         if len(chunk) > 20:
-            yield "".join(chunk)
+            yield b"".join(chunk)
             chunk = []
-    yield "".join(chunk)
+    yield b"".join(chunk)
 
 
 def _stored(column):
