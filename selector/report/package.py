@@ -73,7 +73,7 @@ class Sheet:
     head : number of the row the column headers stand in (0 for none); filters and repeated rows follow from it
     freeze : cell below and right of what stays in view; title_columns : columns repeated on paper, as "A:B"
     lists : (cell range, source range) of the drop-downs; states : cell ranges whose words carry a sign
-    chunks : ready row text in place of rows, for long sheets
+    chunks : function of the styles that gives ready row text, or its bytes, in place of rows, for long sheets
     paper : cells that are printed, where a sheet is not for paper
     """
 
