@@ -204,7 +204,8 @@ class Live:
         return self.spread(value)
 
     def spread(self, value):
-        return np.broadcast_to(np.asarray(value, dtype=float).reshape(-1), (self.count,))
+        values = np.asarray(value, dtype=float).reshape(-1)
+        return values if len(values) == self.count else np.broadcast_to(values, (self.count,))
 
 
 def prepare(outcome, kind, chosen):
@@ -275,6 +276,7 @@ def expression_cell(live, expression, end, name, group):
     return helper.add(name, cell.text, values, group), values
 
 
+@lru_cache
 def role_prefix(role):
     """Prefix and end of a role: ``lug from`` is ``("lug", "from")``."""
     prefix = prefix_of(role)

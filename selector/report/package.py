@@ -17,7 +17,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from selector.errors import OutputError
-from selector.report.live import letters
+from selector.report.live import CONNECTION, ROW, letters
 from selector.report.numbers import lines
 from selector.report.styles import HINT, WORDS, Styles, quoted
 
@@ -31,6 +31,8 @@ TALLEST = 409.0
 _DATE = (1980, 1, 1, 0, 0, 0)
 _WHEN = "2000-01-01T00:00:00Z"
 _BAD = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ud800-\udfff\ufffe\uffff]")
+_ROW, _CONNECTION = ROW.encode(), CONNECTION.encode()
+_LIKE_A_FORMULA = ("=", "+", "-", "@")
 _ESCAPE = re.compile("_(?=x[0-9A-Fa-f]{4}_)")
 _CORE = (
     '<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n<cp:coreProperties '
@@ -71,7 +73,7 @@ class Sheet:
     head : number of the row the column headers stand in (0 for none); filters and repeated rows follow from it
     freeze : cell below and right of what stays in view; title_columns : columns repeated on paper, as "A:B"
     lists : (cell range, source range) of the drop-downs; states : cell ranges whose words carry a sign
-    chunks : ready row text in place of rows, for long sheets
+    chunks : function of the styles that gives ready row text, or its bytes, in place of rows, for long sheets
     paper : cells that are printed, where a sheet is not for paper
     """
 
@@ -125,42 +127,62 @@ def hint_reach(widths, first=0):
 
 def clean(text):
     """User text fit for a cell: no control characters, nothing that reads as an escape, not too long."""
-    return _ESCAPE.sub("_x005F_", _BAD.sub("", str(text)))[:LONGEST_TEXT]
+    text = str(text)
+    if not text.isprintable():  # nothing that is bad can be printed
+        text = _BAD.sub("", text)
+    if "_x" in text:
+        text = _ESCAPE.sub("_x005F_", text)
+    return text[:LONGEST_TEXT]
 
 
 def escape(text):
     return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
 
 
+@lru_cache(maxsize=10000)
+def words(text):
+    """User text as a cell holds it; the same words stand in many cells."""
+    return escape(clean(text))
+
+
 def result_parts(value):
     """Type attribute and text of a stored result."""
     if isinstance(value, str):
-        return _word_parts(value)
+        return ' t="str"', words(value)
     if value is None or not math.isfinite(value):
         return ' t="e"', "#N/A"
     return "", repr(float(value))
 
 
-@lru_cache(maxsize=10000)
-def _word_parts(text):
-    return ' t="str"', escape(clean(text))
-
-
 def cell_text(place, value, style):
     """One cell as row text."""
+    if isinstance(value, str):
+        return f'<c r="{place}" s="{style}" t="inlineStr"><is><t xml:space="preserve">{words(value)}</t></is></c>'
     if isinstance(value, Formula):
         kind, result = result_parts(value.value)
         return f'<c r="{place}" s="{style}"{kind}><f>{escape(value.text)}</f><v>{result}</v></c>'
     if value is None or (isinstance(value, float) and not math.isfinite(value)):
         return f'<c r="{place}" s="{style}"/>'
-    if isinstance(value, str):
-        text = escape(clean(value))
-        return f'<c r="{place}" s="{style}" t="inlineStr"><is><t xml:space="preserve">{text}</t></is></c>'
     return f'<c r="{place}" s="{style}"><v>{float(value)!r}</v></c>'
 
 
-def _risky(value):
-    return isinstance(value, str) and value[:1] in ("=", "+", "-", "@")
+def cell_of(place, value, look, styles):
+    """One cell as row text; words that begin like a formula stay words when they are edited."""
+    if isinstance(value, str) and value.startswith(_LIKE_A_FORMULA):
+        look = quoted(look)
+    return cell_text(place, value, styles(look))
+
+
+class RowTemplate:
+    """Row text with gaps, `ROW` and `CONNECTION`, held as the bytes of the file: a sign beside ASCII doubles a text's size."""
+
+    def __init__(self, text, gap):
+        self._text = text.replace("%", "%%").replace(gap, "%b").encode()
+
+    def filled(self, row, connection, values):
+        """The row with these numbers for its own row and that on *Connections*, and ``values`` in the gaps."""
+        text = self._text.replace(_ROW, b"%d" % row).replace(_CONNECTION, b"%d" % connection)
+        return text % tuple([value.encode() for value in values])
 
 
 def rows_text(rows, styles):
@@ -177,19 +199,12 @@ def rows_text(rows, styles):
 def row_text(number, cells, styles, height=None):
     """One row as text."""
     tall = f' ht="{min(height, TALLEST):g}" customHeight="1"' if height else ""
-    pieces = [f'<row r="{number}"{tall}>']
-    for name, cell in zip(_names(len(cells)), cells, strict=True):
-        if cell is None:
-            continue
-        value, look = cell
-        if type(value) is float and value - value == 0.0:
-            pieces.append(f'<c r="{name}{number}" s="{styles(look)}"><v>{value!r}</v></c>')
-            continue
-        if _risky(value):
-            look = quoted(look)
-        pieces.append(cell_text(f"{name}{number}", value, styles(look)))
-    pieces.append("</row>")
-    return "".join(pieces)
+    pieces = [
+        cell_of(f"{name}{number}", *cell, styles)
+        for name, cell in zip(_names(len(cells)), cells, strict=True)
+        if cell is not None
+    ]
+    return f'<row r="{number}"{tall}>{"".join(pieces)}</row>'
 
 
 @lru_cache
@@ -256,7 +271,7 @@ def _package(sheets, file, title):
 
 def _pieces(name, source, pages, ready, title):
     if name == "docProps/core.xml":
-        return [_CORE.format(title=escape(clean(title)), when=_WHEN)]
+        return [_CORE.format(title=words(title), when=_WHEN)]
     if name == "docProps/app.xml":
         return [_APP]
     sheet = pages.get(name)
@@ -281,6 +296,7 @@ def _set_up(page, sheet):
     """Widths, panes, filters, drop-downs and the printed page of one sheet."""
     from openpyxl.formatting.rule import FormulaRule
     from openpyxl.styles import PatternFill
+    from openpyxl.worksheet.cell_range import CellRange
     from openpyxl.worksheet.datavalidation import DataValidation
     from openpyxl.worksheet.properties import PageSetupProperties
 
@@ -304,18 +320,15 @@ def _set_up(page, sheet):
     if sheet.paper:
         page.print_area = sheet.paper
     for cells, source in sheet.lists:
-        choice = DataValidation(type="list", formula1=source, allow_blank=True, showErrorMessage=True)
+        choice = DataValidation(type="list", formula1=source, allow_blank=True, showErrorMessage=True, sqref=cells)
         choice.errorTitle, choice.error = "Not in the tables", "Choose a part of the list, or none."
-        for part in cells.split():
-            choice.add(part)
         page.add_data_validation(choice)
     for cells in sheet.states:
         corner = cells.split(":")[0].split()[0]
         for sign, colour in WORDS:
             fill = PatternFill("solid", start_color=colour, end_color=colour)
             page.conditional_formatting.add(cells, FormulaRule([f'LEFT({corner},1)="{sign}"'], fill=fill))
-    for cells in sheet.merges:
-        page.merged_cells.add(cells)
+    page.merged_cells.ranges.update(map(CellRange, sheet.merges))
     page.page_setup.orientation = "landscape"
     page.page_setup.paperSize = 9
     page.page_setup.fitToWidth = sheet.pages_wide

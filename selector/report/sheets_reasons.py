@@ -1,16 +1,30 @@
 """*Reasons*, every check of every pick, live; and *Verification*, the program's values beside the live cells."""
 
 import re
+from itertools import chain
 
 import numpy as np
 
 from selector import glossary
 from selector.cell import number_text
+from selector.choosing.checks import UNKNOWN, margin_of
 from selector.report.live import CONNECTION, ROW, letters
 from selector.report.live_cells import KELVIN
 from selector.report.live_checks import DOES_NOT_APPLY, KELVIN_SHARE, SIGN, follows
 from selector.report.numbers import lines
-from selector.report.package import TALLEST, Formula, Sheet, cell_text, clean, escape, result_parts, row_text, rows_text
+from selector.report.package import (
+    LINE,
+    TALLEST,
+    Formula,
+    RowTemplate,
+    Sheet,
+    cell_text,
+    escape,
+    result_parts,
+    row_text,
+    rows_text,
+    words,
+)
 from selector.report.result import Sources, part_of
 from selector.report.sheets_connections import FIRST, HEAD, NOT_HERE, TIMES, UNKNOWN_WORD, of_case, span, values_of
 from selector.report.styles import HEADER, HINT, STATE, STRONG, TEXT, TITLE, number, quoted
@@ -89,26 +103,41 @@ def _wanted(outcome, plan, values_only, only_open):
 
 def _chunks(outcome, head, wanted, values_only, styles):
     """Row text: one template a check for connections of one case, cell by cell where there are several."""
-    sources, templates, words = Sources(outcome), {}, {}
-    chunk = list(rows_text(head, styles))
+    sources, titles, templates, named = Sources(outcome), {}, {}, {}
+    yield from rows_text(head, styles)
+    chunk = []
     for row, (entry, own) in enumerate(wanted, HEAD + 1):
         first, last = entry.live.cases(entry.number)
         key = sources.of(own.check, entry.one.place)
-        source = words.setdefault(key, sources.words(key))
+        if key not in titles:
+            titles[key] = sources.words(key)
         if first != last:
-            cells = _row(outcome, entry, own, source, row)
+            cells = _row(outcome, entry, own, titles[key], row)
             if values_only:
                 cells = [(c[0].value, c[1]) if isinstance(c[0], Formula) else c for c in cells]
-            chunk.append(row_text(row, cells, styles, _height(c[0] for c in cells)))
+            chunk.append(row_text(row, cells, styles, _height(c[0] for c in cells)).encode())
         else:
             template = templates.get((id(own), key))
             if template is None:
-                template = templates[id(own), key] = _Template(outcome, entry, own, source, values_only, styles)
-            chunk.append(template.text(outcome, entry, row, first))
+                template = templates[id(own), key] = _Template(outcome, entry, own, titles[key], values_only, styles)
+            names = named.get((entry.row, own.check.role))
+            if names is None:
+                names = named[entry.row, own.check.role] = _Names(outcome, entry, own.check.role)
+            chunk.append(template.text(names, row, first))
         if len(chunk) > 2000:
-            yield "".join(chunk)
+            yield b"".join(chunk)
             chunk = []
-    yield "".join(chunk)
+    yield b"".join(chunk)
+
+
+class _Names:
+    """A connection and its part in one role as words of a row, and the height they need."""
+
+    def __init__(self, outcome, entry, role):
+        part = part_of(outcome, entry.one, role)
+        key = part[0].keys[part[1]] if part else ""
+        self.connection, self.part = words(outcome.places.names[entry.one.place] or ""), words(key)
+        self.height = LINE * max(lines(key, WIDTHS[2]), lines(self.connection, WIDTHS[0]))
 
 
 class _Template:
@@ -116,8 +145,7 @@ class _Template:
 
     def __init__(self, outcome, entry, own, source, values_only, styles):
         first, _ = entry.live.cases(entry.number)
-        self.names = {}
-        pieces, self.fills = [], []
+        pieces, results = [], []
         for at, (value, look) in enumerate(_row(outcome, entry, own, source, ROW)):
             place, style = f"{letters(at)}{ROW}", styles(look)
             if at in (0, 2):
@@ -126,28 +154,18 @@ class _Template:
             elif isinstance(value, Formula):
                 formula = "" if values_only else f"<f>{escape(_with_gap(value.text, FIRST + first))}</f>"
                 pieces.append(f'<c r="{place}" s="{style}"{_GAP}>{formula}<v>{_GAP}</v></c>')
-                self.fills.append(_results_of(own, at))
+                results.append(_results_of(own, at))
             else:
                 pieces.append(cell_text(place, value, style))
-        self.template = f'<row r="{ROW}" ht="{_GAP}" customHeight="1">{"".join(pieces)}</row>'
-        self.role = own.check.role
-        self.height = 13.5 * max(lines(own.check.text, WIDTHS[4]), lines(source, WIDTHS[-1]))
+        row = f'<row r="{ROW}" ht="{_GAP}" customHeight="1">{"".join(pieces)}</row>'
+        self.template = RowTemplate(row, _GAP)
+        self.results = [tuple(chain.from_iterable(own)) for own in zip(*results, strict=True)]
+        self.height = LINE * max(lines(own.check.text, WIDTHS[4]), lines(source, WIDTHS[-1]))
 
-    def text(self, outcome, entry, row, case):
-        if entry.row not in self.names:
-            self.names[entry.row] = escape(clean(outcome.places.names[entry.one.place] or ""))
-        part = part_of(outcome, entry.one, self.role)
-        key = part[0].keys[part[1]] if part else ""
-        name = self.names[entry.row]
-        height = max(self.height, 13.5 * lines(key, WIDTHS[2]), 13.5 * lines(name, WIDTHS[0]))
-        fills = [f"{min(height, TALLEST):g}", name, escape(clean(key))]
-        for results in self.fills:
-            fills += results[case]
-        parts = self.template.replace(ROW, str(row)).replace(CONNECTION, str(FIRST + case)).split(_GAP)
-        mixed = [parts[0]]
-        for fill, piece in zip(fills, parts[1:], strict=True):
-            mixed += (fill, piece)
-        return "".join(mixed)
+    def text(self, names, row, case):
+        height = min(max(self.height, names.height), TALLEST)
+        values = (f"{height:g}", names.connection, names.part, *self.results[case])
+        return self.template.filled(row, FIRST + case, values)
 
 
 def _with_gap(text, row):
@@ -244,7 +262,7 @@ def _side(entry, own, side, case, case_text, row):
 
 def _height(texts):
     """Height of a row by its longest text."""
-    return 13.5 * max(lines(text, width) for text, width in zip(texts, WIDTHS, strict=True) if isinstance(text, str))
+    return LINE * max(lines(text, width) for text, width in zip(texts, WIDTHS, strict=True) if isinstance(text, str))
 
 
 def _shown(check, value):
@@ -285,9 +303,9 @@ def verification(outcome, plan, values_only):
     heads = ("Connection", "What", "Unit", "Program's value", "Live cell", "Relative difference", "Verdict")
     sheet.add()
     sheet.add(*[(text, HEADER) for text in heads], height=28)
-    for entry in plan.entries:
+    for entry, room in zip(plan.entries, _least_rooms(plan.entries), strict=True):
         name = outcome.places.names[entry.one.place] or ""
-        for what, unit, value, key in _compared(plan, entry):
+        for what, unit, value, key in _compared(plan, entry, room):
             row = len(sheet.rows) + 1
             look = number(unit)
             live = plan.address(key, entry.row)
@@ -313,8 +331,11 @@ def _apart(value, shown):
     return abs(value - shown) / max(1.0, abs(value))
 
 
-def _compared(plan, entry):
-    """What is compared of one connection: label, unit, the program's own value, key of the live cell."""
+def _compared(plan, entry, room):
+    """What is compared of one connection: label, unit, the program's own value, key of the live cell.
+
+    ``room`` is its least margin, infinite where it has none.
+    """
     one = entry.one
     yield "Verdict", "", SIGN[one.status], "verdict"
     first, last = entry.live.cases(entry.number)
@@ -332,16 +353,20 @@ def _compared(plan, entry):
         else:
             value = value * TIMES.get(unit, 1.0) - (KELVIN if unit == "degC" else 0.0)
         yield glossary.entry(name).label, unit, value, ("result", name)
-    rooms = [_share(v) for v in one.verdicts]
-    rooms = [room for room in rooms if room is not None]
-    yield "Least margin", "%", 100 * min(rooms) if rooms else NOT_HERE, "least"
+    yield "Least margin", "%", 100 * room if room < np.inf else NOT_HERE, "least"
 
 
-def _share(verdict):
-    from selector.choosing.checks import UNKNOWN, margin_of
-
-    check, status, actual, limit = verdict
-    if not check.must or check.yes_no or status == UNKNOWN:
-        return None
-    margin = float(margin_of(check, actual, limit)) / (KELVIN_SHARE if check.margin_in_k else 1.0)
-    return margin if np.isfinite(margin) else None
+def _least_rooms(entries):
+    """Least margin of the settled musts of each connection: a share, kelvin in hundreds."""
+    compared = {}
+    for at, entry in enumerate(entries):
+        for check, status, actual, limit in entry.one.verdicts:
+            if check.must and not check.yes_no and status != UNKNOWN:
+                compared.setdefault(id(check), (check, []))[1].append((at, actual, limit))
+    least = np.full(len(entries), np.inf)
+    for check, own in compared.values():
+        places, actual, limit = np.array(own).T
+        with np.errstate(all="ignore"):
+            room = margin_of(check, actual, limit) / (KELVIN_SHARE if check.margin_in_k else 1.0)
+        np.minimum.at(least, places.astype(int), np.where(np.isfinite(room), room, np.inf))
+    return least.tolist()

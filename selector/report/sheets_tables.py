@@ -1,9 +1,9 @@
 """The *Tables used* sheet: every candidate of the families a project uses, with the columns its live cells read."""
 
 from selector import glossary
-from selector.report.live import letters
+from selector.report.live import ROW, letters
 from selector.report.live_cells import NONE, TABLES
-from selector.report.package import Sheet, hint_reach
+from selector.report.package import Sheet, cell_of, cell_text, hint_reach, row_text, rows_text
 from selector.report.styles import HEADER, PLAIN, SECTION, TITLE, number
 from selector.units import UNITS, find_unit, split_header
 
@@ -77,28 +77,47 @@ class TablesUsed:
         sheet.add(("Tables used", TITLE), height=21)
         sheet.hint(HOW, 1)
         sheet.add()
-        for family, candidates in self.candidates.items():
-            columns = self._columns[family]
-            title = f"{candidates.table.removesuffix('.csv')} ({len(candidates)} parts)"
-            sheet.add(*[(title if i == 0 else "", SECTION) for i in range(FIRST_NUMBER + len(columns))])
-            heads = ["part", "size", "status", "source", *(self.header(family, *key) for key in columns)]
-            sheet.add(*[(head, HEADER) for head in heads], height=68)
-            shown = [self._shown(family, *key) for key in columns]
-            for i, key in enumerate(candidates.keys):
-                status = WORDS_OF_STATUS.get(candidates.statuses[i], "")
-                words = (key, candidates.sizes[i], status, candidates.sources[i])
-                numbers = [(values[i], look) if values[i] is not None else None for values, look in shown]
-                sheet.add(*[(word or "", PLAIN) for word in words], *numbers)
-            sheet.add((NONE, PLAIN), ("no part wanted", PLAIN))
-            sheet.add()
+        sheet.size = (3 + sum(len(own) + 4 for own in self.candidates.values()), width)
+        sheet.chunks = lambda styles: list(self._chunks(sheet.rows, styles))
         return sheet
 
-    def _shown(self, family, name, step):
+    def _chunks(self, head, styles):
+        """Row text. Most cells of a workbook stand here and few of a column differ: each is put into words once."""
+        yield from rows_text(head, styles)
+        for family, candidates in self.candidates.items():
+            columns, first = self._columns[family], self.start[family]
+            title = f"{candidates.table.removesuffix('.csv')} ({len(candidates)} parts)"
+            titles = [(title if i == 0 else "", SECTION) for i in range(FIRST_NUMBER + len(columns))]
+            heads = ["part", "size", "status", "source", *(self.header(family, *key) for key in columns)]
+            yield row_text(first - 2, titles, styles)
+            yield row_text(first - 1, [(head, HEADER) for head in heads], styles, 68)
+            statuses = [WORDS_OF_STATUS.get(status, "") for status in candidates.statuses]
+            words = (candidates.keys, candidates.sizes, statuses, candidates.sources)
+            cells = [_words(letters(at), texts, styles) for at, texts in enumerate(words)]
+            cells += [self._numbers(letters(at), family, *key, styles) for key, at in columns.items()]
+            yield "".join([
+                f'<row r="{ROW}">{"".join(own)}</row>'.replace(ROW, str(row))
+                for row, own in enumerate(zip(*cells, strict=True), first)
+            ])  # fmt: skip
+            last = first + len(candidates)
+            yield row_text(last, [(NONE, PLAIN), ("no part wanted", PLAIN)], styles)
+            yield row_text(last + 1, [], styles)
+
+    def _numbers(self, letter, family, name, step, styles):
+        """Cells of a column in the unit it is shown in, with `ROW` for the row; no cell where a number is unknown."""
         values = self.candidates[family].columns[name]
-        values = values if step is None else values[step]
+        values = (values if step is None else values[step]).tolist()
         unit = self.unit(family, name)[1]
         look = number("band" if name == "rule_ambients_k" else None)
-        return [None if value != value else unit.from_inner(value) for value in values.tolist()], look
+        known = {value for value in values if value == value}
+        cells = {value: cell_text(f"{letter}{ROW}", unit.from_inner(value), styles(look)) for value in known}
+        return [cells.get(value, "") for value in values]
+
+
+def _words(letter, texts, styles):
+    """Cells of a column of words, with `ROW` for the row."""
+    cells = {text: cell_of(f"{letter}{ROW}", text or "", PLAIN, styles) for text in dict.fromkeys(texts)}
+    return [cells[text] for text in texts]
 
 
 def _unit(text):

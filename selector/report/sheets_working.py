@@ -3,12 +3,14 @@
 import numpy as np
 
 from selector import glossary
-from selector.report.live import CONNECTION, ROW, letters, prepare, work_out
+from selector.catalogue.names import prefix_of
+from selector.report.live import ROW, letters, prepare, work_out
 from selector.report.live_cells import SheetCells
 from selector.report.live_checks import add_checks, summarise
-from selector.report.package import Sheet, clean, escape, result_parts
+from selector.report.package import RowTemplate, Sheet, escape, result_parts, words
 from selector.report.sheets_connections import FIRST, HEAD, RESULTS
 from selector.report.styles import ASIDE, BAND_LOOK, HEADER, PLAIN, TITLE, Look
+from selector.units import find_unit
 
 _FILL = "\x03"
 BOLD, RIGHT = Look(bold=True), Look(right=True)
@@ -83,25 +85,23 @@ def heading(column):
         kind, check = name
         unit = {"room": "share", "actual": check.unit, "limit": check.unit, "applies": glossary.YES}.get(kind, "")
         unit = _inner(unit) if kind in ("actual", "limit") else unit
-        words = f"{glossary.CHECKED[kind]}: {check.text}"
-        words = f"{words} ({check.role})" if check.end else words
-        return f"{words} [{unit}]" if unit else words
+        label = f"{glossary.CHECKED[kind]}: {check.text}"
+        label = f"{label} ({check.role})" if check.end else label
+        return f"{label} [{unit}]" if unit else label
     if column.group == "step":
         label, unit = glossary.step(name)
         return f"{label} [{unit or 'bare'}]"
     if name[0] == "part":
         _, role, part_column, step = name
-        from selector.catalogue.names import prefix_of
-
         entry = glossary.entry(part_column)
         full = glossary.NAMES.get(f"{prefix_of(role)}_{part_column}", entry)
         point = "" if step is None else f", point {step + 1}"
         unit = full.unit or glossary.YES
         return f"{role}: {full.label}{point} [{unit}]"
     if name[0] in ("wanted", "part_missing", "row_of_part"):
-        words = {"wanted": "wanted", "part_missing": "not chosen", "row_of_part": "row in Tables used"}[name[0]]
+        label = {"wanted": "wanted", "part_missing": "not chosen", "row_of_part": "row in Tables used"}[name[0]]
         unit = "count" if name[0] == "row_of_part" else glossary.YES
-        return f"{name[1]}: {words} [{unit}]"
+        return f"{name[1]}: {label} [{unit}]"
     if name[0] == "upper_end":
         return f"{glossary.entry(name[1]).label}: upper value [{glossary.YES}]"
     if name[0] == "rests_on_assumed":
@@ -116,8 +116,6 @@ def heading(column):
 
 
 def _inner(unit):
-    from selector.units import find_unit
-
     if unit == "yes/no":
         return glossary.YES
     return find_unit(unit).inner if unit else "bare"
@@ -142,7 +140,7 @@ def _chunks(live, styles):
         if column.template is None and isinstance(column.values[0], str):
             style = bold if column.group == "head" else base
             pieces.append(f'<c r="{place}" s="{style}" t="inlineStr"><is><t xml:space="preserve">{_FILL}</t></is></c>')
-            fills.append([escape(clean(value)) for value in column.values])
+            fills.append([words(value) for value in column.values])
             continue
         own = isinstance(column.template, list)
         formula = _FILL if own else "" if column.template is None else f"<f>{escape(column.template)}</f>"
@@ -151,7 +149,7 @@ def _chunks(live, styles):
         if own:
             values = [values[0], [f"<f>{escape(text)}</f>" if text else "" for text in column.template], values[1]]
         fills += values
-    template = "".join(pieces)
+    template = RowTemplate(f'<row r="{ROW}">{"".join(pieces)}</row>', _FILL)
     return _rows(live, top, template, fills)
 
 
@@ -159,46 +157,39 @@ def _rows(live, top, template, fills):
     yield top
     chunk = []
     for index, own in enumerate(zip(*fills, strict=True)):
-        row = FIRST + index
-        text = template.replace(ROW, str(row)).replace(CONNECTION, str(live.connection_rows[index]))
-        parts = text.split(_FILL)
-        mixed = [parts[0]]
-        for fill, part in zip(own, parts[1:], strict=True):
-            mixed.append(fill)
-            mixed.append(part)
-        chunk.append(f'<row r="{row}">{"".join(mixed)}</row>')
+        chunk.append(template.filled(FIRST + index, live.connection_rows[index], own))
         if len(chunk) > 20:
-            yield "".join(chunk)
+            yield b"".join(chunk)
             chunk = []
-    yield "".join(chunk)
+    yield b"".join(chunk)
 
 
 def _stored(column):
     """Type attributes and texts of a column's stored results."""
     values = column.values
-    if isinstance(values, np.ndarray) and values.dtype.kind == "f":
-        if np.isfinite(values).all():
-            return [[""] * len(values), list(map(repr, values.tolist()))]
+    if isinstance(values, np.ndarray):
+        finite = values.dtype.kind == "f" and np.isfinite(values).all()
         values = values.tolist()
-    parts = [result_parts(value) for value in values]
-    return [[kind for kind, _ in parts], [text for _, text in parts]]
+        if finite:
+            return [[""] * len(values), list(map(repr, values))]
+    return list(zip(*map(result_parts, values), strict=True))
 
 
 def _head(live, styles):
     columns = live.helper.columns
     title, hint = styles(TITLE), styles(ASIDE)
     band, head = styles(BAND_LOOK), styles(HEADER)
-    words = (
+    how = (
         f"How every {live.kind.name} is worked out, step by step, in the program's own units (kelvin, metres). "
         "Nothing here is to be typed: change Connections. Not for paper: only this heading is in its print area."
     )
 
     def text(place, value, style):
-        return f'<c r="{place}" s="{style}" t="inlineStr"><is><t>{escape(clean(value))}</t></is></c>'
+        return f'<c r="{place}" s="{style}" t="inlineStr"><is><t>{words(value)}</t></is></c>'
 
     rows = [
         f'<row r="1" ht="21" customHeight="1">{text("A1", live.title, title)}</row>',
-        f'<row r="2">{text("A2", words, hint)}</row>',
+        f'<row r="2">{text("A2", how, hint)}</row>',
     ]
     third = "".join(text(f"{letters(i)}3", _inside(column), band) for i, column in enumerate(columns))
     fourth = "".join(text(f"{letters(i)}4", heading(column), head) for i, column in enumerate(columns))

@@ -7,7 +7,6 @@ from selector.choosing.checks import margin_of
 from selector.choosing.set_aside import needed
 from selector.choosing.stocked import BEND_LEAST, BEND_MOST, UNITS_A_METRE
 from selector.choosing.verdicts import margin_scale
-from selector.report.bench import identified_data
 from selector.report.result import Sources, digits, in_unit, part_of, picks_of, plain, result, sentence, shown
 
 NEAR_MISSES = 5
@@ -198,6 +197,8 @@ def left_csv(shelf):
 
 def read_of(shelf):
     """How each row was understood."""
+    from selector.report.bench import identified_data
+
     return [
         {
             "stock_line": item.line,
