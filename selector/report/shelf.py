@@ -4,7 +4,7 @@ import csv
 import io
 
 from selector.choosing.checks import margin_of
-from selector.choosing.needs import needed
+from selector.choosing.set_aside import needed
 from selector.choosing.stocked import BEND_LEAST, BEND_MOST, UNITS_A_METRE
 from selector.choosing.verdicts import margin_scale
 from selector.report.result import Sources, digits, in_unit, part_of, picks_of, plain, result, sentence, shown
