@@ -26,17 +26,19 @@ class Catalogue:
     hashes: dict = field(default_factory=dict)
     hints: list = field(default_factory=list)
     own_rows: list = field(default_factory=list)
+    _grouped: dict = field(default_factory=dict, repr=False)
 
     def __getitem__(self, file):
         return self.frames[file]
 
     def rows(self, file, **wanted):
-        """Rows of a table as dictionaries, those whose columns equal what is wanted."""
-        return [
-            row
-            for row in self.frames[file].iter_rows(named=True)
-            if all(row.get(name) == value for name, value in wanted.items())
-        ]
+        """Rows of a table as dictionaries, those whose columns equal what is wanted; shared by all who ask for them."""
+        names = tuple(wanted)
+        if (file, names) not in self._grouped:
+            groups = self._grouped[file, names] = {}
+            for row in self.rows(file) if names else self.frames[file].iter_rows(named=True):
+                groups.setdefault(tuple(row.get(name) for name in names), []).append(row)
+        return [*self._grouped[file, names].get(tuple(wanted.values()), ())]
 
 
 def shipped_tables():

@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from selector.catalogue.arrays import floats
 from selector.project.declarations import WITHOUT_DEVICE
 from selector.project.filling import Filling
 from selector.project.values import NAN, YES, or_nan
@@ -14,8 +15,7 @@ class Limits(Filling):
     """Columns of limits, and the constants of the rule set."""
 
     def _drops(self):
-        share = self.data["drop_limit"].fill_null(NAN).to_numpy().astype(float)
-        volts = self.data["drop_limit_v"].fill_null(NAN).to_numpy().astype(float)
+        share, volts = floats(self.data["drop_limit"]), floats(self.data["drop_limit_v"])
         nominal = self.columns["nominal_v"]
         limit = np.where(np.isnan(volts), share * nominal, volts)
         peak = np.full(self.count, NAN)
@@ -148,18 +148,13 @@ class Limits(Filling):
             "rule_distance_battery_m": "distance_at_battery_m",
             "rule_generator_multiple": "generator_multiple",
         }
-        columns = {name: np.full(self.count, NAN) for name in names}
         rows = self.catalogue.rows("overcurrent_rules.csv", table=self.rule["overcurrent_table"] or "general")
-        for i, nominal in enumerate(self.columns["nominal_v"]):
-            row = next((r for r in rows if (r["from_v"] or 0.0) <= nominal < (r["to_v"] or 1e9)), None)
-            if row is not None:
-                for name, column in names.items():
-                    columns[name][i] = or_nan(row.get(column))
-        for name, values in columns.items():
-            self.put(name, values)
-        limited = (
-            ~np.isnan(columns["rule_distance_m"]) & (self.columns["cranking"] == 0) & (self.columns["own_device"] == 1)
-        )
+        nominal, at = np.unique(self.columns["nominal_v"], return_inverse=True)
+        own = [next((r for r in rows if (r["from_v"] or 0.0) <= volts < (r["to_v"] or 1e9)), {}) for volts in nominal]
+        for name, column in names.items():
+            self.put(name, np.array([or_nan(row.get(column)) for row in own])[at])
+        distance = self.columns["rule_distance_m"]
+        limited = ~np.isnan(distance) & (self.columns["cranking"] == 0) & (self.columns["own_device"] == 1)
         self.put("distance_limited", limited * 1.0)
         at_battery = [
             self._is_battery(self.a[r] if self.device_end[r] == "from" else self.b[r]) for r in range(self.count)
