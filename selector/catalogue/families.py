@@ -266,12 +266,12 @@ def _fuses(catalogue, rule):
 
     frame = catalogue["fuses.csv"]
     curves = {}
-    for row in catalogue["fuse_curves.csv"].iter_rows(named=True):
+    for row in catalogue.rows("fuse_curves.csv"):
         curves.setdefault(row["class"].casefold(), []).append(row)
     for own in curves.values():
         own.sort(key=lambda row: -(row["to_rating_a"] or ENDLESS))
     ambients = {}
-    for row in catalogue["fuse_ambients.csv"].iter_rows(named=True):
+    for row in catalogue.rows("fuse_ambients.csv"):
         ambients.setdefault(row["class"].casefold(), []).append((row["ambient_k"], row["factor"]))
     series, known = {}, {}
     fuses = [frame[name].to_list() for name in ("class", "voltage_rating_v", "rating_a", "device")]

@@ -37,7 +37,7 @@ def _curves(catalogue, table):
     import numpy as np
 
     points = {}
-    for row in catalogue["suppressor_curves.csv"].iter_rows(named=True):
+    for row in catalogue.rows("suppressor_curves.csv"):
         points.setdefault(row["class"].casefold(), []).append((row["width_s"], row["power_w"], row["status"]))
     count = max((len(own) for own in points.values()), default=2)
     count = max(count, 2)
