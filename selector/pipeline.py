@@ -182,14 +182,15 @@ JUDGED = ("rectifiers.csv", "diodes.csv", "suppressors.csv", "heatsinks.csv", "s
 
 def _odd_rows(catalogue):
     """Rows of the user's own that cannot be true, by the rules a datasheet's rows are held to."""
+    own = {(file, fold_key(key)) for file, key in catalogue.own_rows if file in JUDGED}
+    if not own:
+        return []
     from selector.catalogue.judging import REFUSE, Tables, judge
 
-    own = {(file, fold_key(key)) for file, key in catalogue.own_rows if file in JUDGED}
-    files = sorted({file for file, _ in own})
-    rows = Tables.of(catalogue) if files else None
+    rows = Tables.of(catalogue)
     return [
         f"project tables/{finding}"
-        for file in files
+        for file in sorted({file for file, _ in own})
         for finding in judge(file, rows)
         if finding.severity == REFUSE and (file, fold_key(finding.key)) in own
     ]
