@@ -118,11 +118,11 @@ def choose(project, catalogue, rules=None, brief=False, as_built=False, progress
         problems.extend(error)
         own = []
     own_rows = [*own_check_rows(project), *(row for family in own for row in family.checks)]
-    rows = [*catalogue["checks.csv"].iter_rows(named=True), *own_rows]
+    rows = [*catalogue.rows("checks.csv"), *own_rows]
     codes = {row["code"].casefold(): row["spare"] or "no" for row in rows}
     settings = read_settings(project, catalogue, problems, codes)
     _take_rules(settings, catalogue, rules)
-    rule = next(row for row in catalogue["rule_sets.csv"].iter_rows(named=True) if row["rule_set"] == settings.rule_set)
+    rule = next(row for row in catalogue.rows("rule_sets.csv") if row["rule_set"] == settings.rule_set)
     parts = {name: candidates(family, catalogue, rule) for name, family in FAMILIES.items()}
     parts |= {family.name: family.candidates for family in own}
     own_order = [row for family in own for row in family.preference]
@@ -135,7 +135,7 @@ def choose(project, catalogue, rules=None, brief=False, as_built=False, progress
     wanted = read_wanted(project, places, kinds, parts, served, builder, problems, as_built)
     whole = (*CODES, *RETURN_CODES, *JOINT_CODES, *TRANSIENT_CODES)
     _check_accepted(project, places, problems, [*codes, *(code.casefold() for code in whole)])
-    roles = {row["role"].casefold() for row in catalogue["kinds.csv"].iter_rows(named=True)}
+    roles = {row["role"].casefold() for row in catalogue.rows("kinds.csv")}
     check_consistency(
         project, builder, kinds, roles | {role.role for kind in kinds.values() for role in kind.roles}, problems
     )
@@ -180,14 +180,15 @@ JUDGED = ("rectifiers.csv", "diodes.csv", "suppressors.csv", "heatsinks.csv", "s
 
 def _odd_rows(catalogue):
     """Rows of the user's own that cannot be true, by the rules a datasheet's rows are held to."""
+    own = {(file, fold_key(key)) for file, key in catalogue.own_rows if file in JUDGED}
+    if not own:
+        return []
     from selector.catalogue.judging import REFUSE, Tables, judge
 
-    own = {(file, fold_key(key)) for file, key in catalogue.own_rows if file in JUDGED}
-    files = sorted({file for file, _ in own})
-    rows = Tables.of(catalogue) if files else None
+    rows = Tables.of(catalogue)
     return [
         f"project tables/{finding}"
-        for file in files
+        for file in sorted({file for file, _ in own})
         for finding in judge(file, rows)
         if finding.severity == REFUSE and (file, fold_key(finding.key)) in own
     ]

@@ -59,7 +59,7 @@ def use(outcome, items, source="", brief=False):
     from selector.choosing.stocked import Stock
 
     _add_variants(outcome, items)
-    own = Stock(items, list(outcome.catalogue["conditions.csv"].iter_rows(named=True)), outcome.candidates)
+    own = Stock(items, outcome.catalogue.rows("conditions.csv"), outcome.candidates)
     plain = {one.place: one for one in outcome.chosen}
     shelf = Shelf(outcome, plain, own, None, list(own.refused), source)
     _assign(shelf, outcome.rule.get("wires_in_parallel"))
@@ -100,7 +100,7 @@ def _add_variants(outcome, items):
     from selector.catalogue.families import variant
     from selector.choosing.order import Preference
 
-    rows = list(outcome.catalogue["preference.csv"].iter_rows(named=True))
+    rows = outcome.catalogue.rows("preference.csv")
     added = {}
     for item in items:
         if not item.at_worst or item.index is None:

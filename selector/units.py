@@ -257,11 +257,13 @@ def _as_unit(unit):
     return find_unit(unit) if isinstance(unit, str) else unit
 
 
+@functools.lru_cache(maxsize=4096)
 def fold(words):
     """Header words for comparing: no case, and spaces, underscores and hyphens alike."""
     return " ".join(re.sub(r"[\s_\-]+", " ", words.casefold()).split())
 
 
+@functools.lru_cache(maxsize=4096)
 def snake(words):
     """Header words as part of a name: lower case, everything but letters and digits an underscore."""
     return re.sub(r"[\W_]+", "_", words.casefold()).strip("_")

@@ -26,17 +26,19 @@ class Catalogue:
     hashes: dict = field(default_factory=dict)
     hints: list = field(default_factory=list)
     own_rows: list = field(default_factory=list)
+    _grouped: dict = field(default_factory=dict, repr=False)
 
     def __getitem__(self, file):
         return self.frames[file]
 
     def rows(self, file, **wanted):
-        """Rows of a table as dictionaries, those whose columns equal what is wanted."""
-        return [
-            row
-            for row in self.frames[file].iter_rows(named=True)
-            if all(row.get(name) == value for name, value in wanted.items())
-        ]
+        """Rows of a table as dictionaries, those whose columns equal what is wanted; shared by all who ask for them."""
+        names = tuple(wanted)
+        if (file, names) not in self._grouped:
+            groups = self._grouped[file, names] = {}
+            for row in self.rows(file) if names else self.frames[file].iter_rows(named=True):
+                groups.setdefault(tuple(row.get(name) for name in names), []).append(row)
+        return [*self._grouped[file, names].get(tuple(wanted.values()), ())]
 
 
 def shipped_tables():
@@ -54,7 +56,8 @@ def load(folder=None, project_folder=None, encoding=None, idle=True):
     """
     problems = Problems()
     catalogue = Catalogue()
-    base = Path(folder) if folder is not None else shipped_tables()
+    shipped = shipped_tables()
+    base = Path(folder) if folder is not None else shipped
     if folder is not None:
         _check_folder(base)
     for file, declared in DECLARED.items():
@@ -62,12 +65,12 @@ def load(folder=None, project_folder=None, encoding=None, idle=True):
             continue
         path = base / file
         if not path.exists():
-            path = shipped_tables() / file
-        _lay(catalogue, declared, path, file, SHIPPED, problems, encoding)
+            path = shipped / file
+        _lay(catalogue, declared, path, file, SHIPPED, problems, encoding, remark=path.parent != shipped)
     for path in _own_files(project_folder, catalogue, problems):
         declared = DECLARED.get(path.name.casefold())
         if declared is not None:
-            _lay(catalogue, declared, path, f"project:tables/{path.name}", OWN, problems, encoding)
+            _lay(catalogue, declared, path, f"project:tables/{path.name}", OWN, problems, encoding, remark=True)
         elif not _is_own_family(path):
             problems.add(
                 f"project tables/{path.name}", None, "", f"{quoted(path.name)} is not the name of a table",
@@ -113,7 +116,8 @@ def _is_own_family(path):
     return path.name.endswith(".family.csv") or path.with_name(f"{path.stem}.family.csv").exists()
 
 
-def _lay(catalogue, declared, path, label, origin, problems, encoding):
+def _lay(catalogue, declared, path, label, origin, problems, encoding, remark):
+    """Lay a table's rows over those there; with ``remark``, hint at columns nobody declared."""
     import polars as pl
 
     before = len(problems)
@@ -124,9 +128,10 @@ def _lay(catalogue, declared, path, label, origin, problems, encoding):
     key = None if declared.file in REPEATED_KEYS else declared.key
     frame = read_table(sheet, declared.columns, key, problems)
     catalogue.hashes[label] = hashlib.sha256(path.read_bytes()).hexdigest()
-    if origin == OWN or path.parent != shipped_tables():
+    if remark:
         catalogue.hints += frame.hints
-    data = frame.data.with_columns(pl.Series("line", frame.lines, dtype=pl.Int64), pl.lit(origin).alias("origin"))
+    line, whose = pl.Series("line", frame.lines, dtype=pl.Int64), pl.Series("origin", [origin] * len(frame.lines))
+    data = pl.DataFrame([*(own for own in frame.data if own.name not in ("line", "origin")), line, whose])
     if origin == OWN and declared.file in catalogue.frames:
         data = _over(catalogue, declared, data)
     catalogue.frames[declared.file] = data
@@ -157,6 +162,7 @@ def _check_references(catalogue, problems):
     """Every cell that names a row of another table names one that is there."""
     import polars as pl
 
+    keys_of, folded = {}, {}
     for file, declared in DECLARED.items():
         if file not in catalogue.frames:
             continue
@@ -165,9 +171,11 @@ def _check_references(catalogue, problems):
             target = getattr(column, "refers_to", None)
             if not target or column.name not in data.columns:
                 continue
-            keys = catalogue.frames[target][catalogue.frames[target].columns[0]].drop_nulls().to_list()
-            known = {fold_key(key) for key in keys}
-            if all(fold_key(value) in known for value in data[column.name].drop_nulls().unique()):
+            if target not in keys_of:
+                keys_of[target] = [key for key in catalogue.frames[target].to_series() if key is not None]
+                folded[target] = {fold_key(key) for key in keys_of[target]}
+            keys = keys_of[target]
+            if all(fold_key(value) in folded[target] for value in {*data[column.name]} - {*keys, None}):
                 continue
             for origin, label in ((SHIPPED, f"tables/{file}"), (OWN, f"project tables/{file}")):
                 rows = data.filter(pl.col("origin") == origin)

@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from selector.errors import UnitError, nearest, quoted
 from selector.units import UNITS, column_name, find_unit, fold, parse_quantity
@@ -30,7 +31,7 @@ class Text:
     unit = None
     dimension = None
 
-    @property
+    @cached_property
     def name(self):
         """Inner name of the column."""
         return column_name(self.words)
@@ -52,7 +53,7 @@ class YesNo:
     unit = None
     dimension = None
 
-    @property
+    @cached_property
     def name(self):
         """Inner name of the column."""
         return column_name(self.words)
@@ -91,7 +92,7 @@ class Number:
         found = find_unit(self.unit) if self.unit else UNITS[""]
         object.__setattr__(self, "dimension", found.dimension)
 
-    @property
+    @cached_property
     def name(self):
         """Inner name of the column, ending in the inner unit."""
         return column_name(self.words, self.dimension)
@@ -101,7 +102,7 @@ class Number:
         """The header as declared, with its unit."""
         return f"{self.words} [{self.unit}]" if self.unit else self.words
 
-    @property
+    @cached_property
     def bounds(self):
         """Bounds in the inner unit: (above, least, most), None where there is none."""
         unit = find_unit(self.unit) if self.unit else UNITS[""]
@@ -136,18 +137,23 @@ def read_cells(column, unit, texts, decimal, complain):
         return _numbers(column, unit, texts, decimal, complain)
     reader = _yes_no if isinstance(column, YesNo) else _words if column.words_allowed else None
     if reader is None:
-        return [one_line(text) or None for text in texts] if column.filled else [text or None for text in texts]
-    values, known = [], {"": None}
-    for index, text in enumerate(texts):
-        if text not in known:
-            try:
-                known[text] = reader(column, text)
-            except UnitError as error:
-                complain(index, error.found, error.expected, error.nearest)
-                values.append(None)
-                continue
-        values.append(known[text])
-    return values
+        words = {text: one_line(text) or None for text in {*texts}} if column.filled else {"": None}
+        return [words.get(text, text) for text in texts]
+    known, errors = {"": None}, {}
+    for text in {*texts} - {""}:
+        try:
+            known[text] = reader(column, text)
+        except UnitError as error:
+            known[text], errors[text] = None, error
+    _complain(texts, errors, complain)
+    return [known[text] for text in texts]
+
+
+def _complain(texts, errors, complain):
+    """Complain of every cell whose text is among ``errors``, from the top down."""
+    for index, text in enumerate(texts if errors else ()):
+        if text in errors:
+            complain(index, errors[text].found, errors[text].expected, errors[text].nearest)
 
 
 def _yes_no(column, text):
@@ -167,28 +173,24 @@ def _words(column, text):
 
 
 def _numbers(column, unit, texts, decimal, complain):
-    lows, highs, known = [], [], {"": (None, None)}
-    bounds = column.bounds
-    limited = any(bound is not None for bound in bounds)
-    for index, text in enumerate(texts):
-        pair = known.get(text)
-        if pair is None:
-            try:
-                pair = _quantity(text, unit, decimal)
-                if limited:
-                    _within(column, bounds, pair, text)
-                if column.whole and not (pair[0].is_integer() and pair[1].is_integer()):
-                    raise UnitError(f"{quoted(text)} is not a whole number", "Write a count such as 2.")
-                if pair[0] != pair[1] and not column.ranges:
-                    raise UnitError(f"{quoted(text)} is a range", "Write one number here.")
-            except UnitError as error:
-                complain(index, error.found, error.expected, error.nearest)
-                pair = (None, None)
-            else:
-                known[text] = pair
-        lows.append(pair[0])
-        highs.append(pair[1])
-    return lows, highs
+    lows, highs, errors = {"": None}, {"": None}, {}
+    limited = any(bound is not None for bound in column.bounds)
+    for text in {*texts} - {""}:
+        try:
+            low, high = _quantity(text, unit, decimal)
+            if limited:
+                _within(column, (low, high), text)
+            if column.whole and not (low.is_integer() and high.is_integer()):
+                raise UnitError(f"{quoted(text)} is not a whole number", "Write a count such as 2.")
+            if low != high and not column.ranges:
+                raise UnitError(f"{quoted(text)} is a range", "Write one number here.")
+        except UnitError as error:
+            errors[text] = error
+            low = high = None
+        lows[text], highs[text] = low, high
+    _complain(texts, errors, complain)
+    values = [lows[text] for text in texts]
+    return values, [highs[text] for text in texts] if column.ranges else values
 
 
 def _quantity(text, unit, decimal):
@@ -199,8 +201,8 @@ def _quantity(text, unit, decimal):
     return parse_quantity(text, unit, decimal)
 
 
-def _within(column, bounds, pair, text):
-    above, least, most = bounds
+def _within(column, pair, text):
+    above, least, most = column.bounds
     slack = 1e-12 * max(abs(pair[0]), abs(pair[1]), 1e-12)
     if above is not None and pair[0] <= above:
         raise _out_of_bounds(column, text, "not above", "above", column.above)

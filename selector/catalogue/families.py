@@ -4,9 +4,11 @@ To add a family: a declaration in ``declarations.py``, a CSV, its order in ``pre
 ``checks.csv``, and an entry in ``FAMILIES`` with a function that joins what a candidate needs from other tables.
 """
 
+import math
 from dataclasses import dataclass, field
 from typing import Any
 
+from selector.catalogue.arrays import floats, is_word, yes_no
 from selector.catalogue.reading import YesNo
 from selector.catalogue.transient_parts import diodes, suppressors
 
@@ -57,6 +59,7 @@ class Family:
 
     size : the number that makes one part smaller than another; size_words: the column shown as its size
     build : function of (catalogue, rule) giving a polars frame with one row a part
+    show : function of that frame giving each part's words
     """
 
     name: str
@@ -67,21 +70,11 @@ class Family:
     show: Any
 
 
-def _floats(series):
-    import numpy as np
-
-    return series.cast(float).fill_null(float("nan")).to_numpy().astype(np.float64)
-
-
-def yes_no(series):
-    """A yes/no column as 1, 0 and unknown."""
-    return _floats(series.replace_strict({"yes": 1.0, "no": 0.0}, default=None))
-
-
 def _worst_status(frame, columns):
     rank = {"memory": 3, "computed": 2, "measured": 1, "read": 0}
     order = ["read", "measured", "computed", "memory"]
-    return [order[max(rank.get(value, 3) for value in row)] for row in frame.select(columns).iter_rows()]
+    rows = zip(*(frame[name].to_list() for name in columns), strict=True)
+    return [order[max(rank.get(value, 3) for value in row)] for row in rows]
 
 
 def candidates(family, catalogue, rule):
@@ -96,7 +89,7 @@ def candidates(family, catalogue, rule):
         series = frame[name]
         if series.dtype.is_numeric():
             if name not in ("line",):
-                columns[name] = _floats(series)
+                columns[name] = floats(series)
         elif series.dtype == pl.String:
             words[name] = series.to_list()
             if name in declared_yes or name in extra.get("yes_no", ()):
@@ -112,11 +105,11 @@ def candidates(family, catalogue, rule):
         size_value=columns[family.size],
         columns=columns,
         words=words,
-        statuses=extra.get("statuses") or frame["status"].fill_null("memory").to_list(),
+        statuses=extra.get("statuses") or [status or "memory" for status in frame["status"]],
         sources=frame["source"].to_list(),
         origins=frame["origin"].to_list(),
         lines=frame["line"].to_list(),
-        descriptions=[family.show(row) for row in frame.iter_rows(named=True)],
+        descriptions=family.show(frame),
         plain_keys=extra.get("plain_keys", []),
     )
 
@@ -153,19 +146,18 @@ def _wires(catalogue, rule):
         .drop("_c", "_i")
     )
     strands = frame["strand_class"]
-    copper = (frame["material"] == "copper").fill_null(False).to_numpy() * 1.0
+    copper = is_word(frame["material"], "copper")
     flags = {
-        f"is_{name.replace(' ', '_')}": (strands == name).fill_null(False).to_numpy() * 1.0
-        for name in ("solid", "stranded", "class 2", "class 5")
+        f"is_{name.replace(' ', '_')}": is_word(strands, name) for name in ("solid", "stranded", "class 2", "class 5")
     }
     known = strands.is_not_null().to_numpy()
     flags["is_strands"] = np.where(known, 1.0 - flags["is_solid"], np.nan)
     flags["stands_vibration"] = np.where(known, 1.0 - flags["is_solid"] - flags["is_class_2"], np.nan)
     flags["is_copper"] = copper
-    flags["is_aluminium"] = (frame["material"] == "aluminium").fill_null(False).to_numpy() * 1.0
+    flags["is_aluminium"] = is_word(frame["material"], "aluminium")
     flags["is_stranded_copper"] = flags["is_strands"] * copper
     columns = {**flags, **_rule_columns(frame, catalogue, rule)}
-    columns["in_size_system"] = (frame["size_system"] == rule["size_system"]).fill_null(False).to_numpy() * 1.0
+    columns["in_size_system"] = is_word(frame["size_system"], rule["size_system"])
     statuses = _worst_status(frame, ["status", "conductor_status", "insulation_status"])
     return frame, {"columns": columns, "statuses": statuses}
 
@@ -185,18 +177,29 @@ def _rule_columns(frame, catalogue, rule):
     )
     ambient = catalogue.rows("ambient_factors.csv", table=rule["ambient_table"]) if rule["ambient_table"] else []
     always = [row for row in ambient if row["when"] == "always"]
+
+    def at(rating):
+        """Factor of an engine space, and the steps of ambient with their factors, in a wire's column of the tables."""
+        engine = [r["factor"] for r in ambient if r["when"] == "engine space" and _near(r["rating_k"], rating)]
+        bands = sorted((r["to_k"], r["factor"]) for r in always if _near(r["rating_k"], rating) and r["to_k"])
+        return min(engine, default=1.0), bands
+
     steps = np.full((RULE_STEPS, count), ENDLESS)
     factors = np.ones((RULE_STEPS, count))
     if table is not None:
-        for i, row in enumerate(frame.iter_rows(named=True)):
-            rating, entry = table.of(row)
+        wires = (frame[name].to_list() for name in ("material", "temperature_rating_k", "size", "area_mm2"))
+        entries, factors_at = {}, {}
+        for i, wire in enumerate(zip(*wires, strict=True)):
+            if wire not in entries:
+                entries[wire] = table.of(*wire)
+            rating, entry = entries[wire]
             if entry is None:
                 continue
             found["rule_table_ampacity_a"][i] = entry["ampacity_a"]
             found["rule_counts_bundle"][i] = 1.0 if entry["counts_bundle"] == "yes" else 0.0
-            engine = [r["factor"] for r in ambient if r["when"] == "engine space" and _near(r["rating_k"], rating)]
-            found["rule_engine_factor"][i] = min(engine, default=1.0)
-            bands = sorted((r["to_k"], r["factor"]) for r in always if _near(r["rating_k"], rating) and r["to_k"])
+            if rating not in factors_at:
+                factors_at[rating] = at(rating)
+            found["rule_engine_factor"][i], bands = factors_at[rating]
             for step, (end, factor) in enumerate(bands[:RULE_STEPS]):
                 steps[step, i], factors[step, i] = end, factor
             if bands:
@@ -256,16 +259,16 @@ class _Ampacities:
             columns = self.by_metal.setdefault((row["material"] or "copper").casefold(), {})
             columns.setdefault(row["rating_k"], []).append(row)
 
-    def of(self, wire):
-        columns = self.by_metal.get((wire["material"] or "").casefold(), {})
-        limit = wire["temperature_rating_k"]
+    def of(self, metal, limit, size, area_mm2):
+        """The column's rating and the row for a wire of this metal, temperature rating and size; None where none is."""
+        columns = self.by_metal.get((metal or "").casefold(), {})
         ratings = [rating for rating in columns if limit is not None and rating is not None and rating <= limit + 0.01]
         if not ratings:
             return None, None
         rating = max(ratings)
-        size = (wire["size"] or "").casefold()
+        size = (size or "").casefold()
         exact = [row for row in columns[rating] if (row["size"] or "").casefold() == size]
-        below = [row for row in columns[rating] if row["area_mm2"] <= wire["area_mm2"] * 1.001]
+        below = [row for row in columns[rating] if row["area_mm2"] <= area_mm2 * 1.001]
         return rating, exact[0] if exact else max(below, key=lambda row: row["area_mm2"], default=None)
 
 
@@ -274,71 +277,64 @@ def _fuses(catalogue, rule):
 
     frame = catalogue["fuses.csv"]
     curves = {}
-    for row in catalogue["fuse_curves.csv"].iter_rows(named=True):
+    for row in catalogue.rows("fuse_curves.csv"):
         curves.setdefault(row["class"].casefold(), []).append(row)
+    for own in curves.values():
+        own.sort(key=lambda row: -(row["to_rating_a"] or ENDLESS))
     ambients = {}
-    for row in catalogue["fuse_ambients.csv"].iter_rows(named=True):
+    for row in catalogue.rows("fuse_ambients.csv"):
         ambients.setdefault(row["class"].casefold(), []).append((row["ambient_k"], row["factor"]))
-    count = frame.height
-    longest = np.full((2, CURVE_POINTS, count), np.nan)
-    shortest = np.full((2, CURVE_POINTS, count), np.nan)
-    factors = np.full((7, count), np.nan)
-    conventional = np.full(count, np.nan)
-    below = np.zeros(count)
-    series = {}
-    for row in frame.iter_rows(named=True):
-        series.setdefault((row["class"], row["voltage_rating_v"]), []).append(row["rating_a"])
-    for i, row in enumerate(frame.iter_rows(named=True)):
-        points = _curve_of(curves.get(row["class"].casefold(), []), row["rating_a"])
-        breaker = row["device"] == "breaker"
-        _put_curve(longest[:, :, i], [(m, t) for m, _, t in points if t is not None], breaker)
-        _put_curve(shortest[:, :, i], [(m, t) for m, t, _ in points if t is not None], breaker)
-        opening = [m for m, _, t in points if t is not None and t <= 4 * 3600]
-        conventional[i] = min(opening, default=np.nan)
-        printed = sorted(ambients.get(row["class"].casefold(), []))
-        if len(printed) == 7:
-            factors[:, i] = [factor for _, factor in printed]
-        smaller = [r for r in series[row["class"], row["voltage_rating_v"]] if r < row["rating_a"]]
-        below[i] = max(smaller, default=0.0)
-    columns = {
-        "longest_multiples": tuple(longest[0]),
-        "longest_times_s": tuple(longest[1]),
-        "shortest_multiples": tuple(shortest[0]),
-        "shortest_times_s": tuple(shortest[1]),
-        "ambient_factors": tuple(factors),
-        "conventional_multiple": conventional,
-        "rating_below_a": below,
-    }
+    series, known = {}, {}
+    fuses = [frame[name].to_list() for name in ("class", "voltage_rating_v", "rating_a", "device")]
+    fuses = list(zip(*fuses, strict=True))
+    for own, voltage, rating, _ in fuses:
+        series.setdefault((own, voltage), []).append(rating)
+    drawn, factors, below = [], [], []
+    for own, voltage, rating, device in fuses:
+        name, breaker = own.casefold(), device == "breaker"
+        if (name, rating, breaker) not in known:
+            known[name, rating, breaker] = _drawn(_curve_of(curves.get(name, []), rating), breaker)
+        drawn.append(known[name, rating, breaker])
+        printed = [factor for _, factor in sorted(ambients.get(name, []))]
+        factors.append(printed if len(printed) == 7 else [np.nan] * 7)
+        below.append(max((r for r in series[own, voltage] if r < rating), default=0.0))
+    longest, shortest, conventional = zip(*drawn, strict=True) if drawn else ((), (), ())
+    columns = {"conventional_multiple": np.array(conventional, float), "rating_below_a": np.array(below, float)}
+    columns["ambient_factors"] = tuple(np.array(factors, float).reshape(-1, 7).T.copy())
+    for words, own in (("longest", longest), ("shortest", shortest)):
+        multiples, times = np.array(own, float).reshape(-1, 2, CURVE_POINTS).transpose(1, 2, 0).copy()
+        columns |= {f"{words}_multiples": tuple(multiples), f"{words}_times_s": tuple(times)}
     return frame, {"columns": columns}
 
 
+def _drawn(points, breaker):
+    """A curve as a candidate carries it: longest and shortest times, and the multiple that opens within four hours."""
+    longest = _continued([(m, t) for m, _, t in points if t is not None], breaker)
+    shortest = _continued([(m, t) for m, t, _ in points if t is not None], breaker)
+    return longest, shortest, min((m for m, _, t in points if t is not None and t <= 4 * 3600), default=math.nan)
+
+
 def _curve_of(rows, rating):
-    """Points (multiple, shortest, longest) of the curve that covers this rating, the narrowest range where two do."""
-    points = {}
-    fits = [
-        row
+    """Points (multiple, shortest, longest) of the curve that covers this rating; ``rows`` have the narrowest range last,
+    which is taken where two do."""
+    points = {
+        row["multiple"]: (row["multiple"], row["shortest_s"], row["longest_s"])
         for row in rows
         if (row["from_rating_a"] is None or row["from_rating_a"] <= rating)
         and (row["to_rating_a"] is None or rating <= row["to_rating_a"])
-    ]
-    for row in sorted(fits, key=lambda row: -(row["to_rating_a"] or ENDLESS)):
-        points[row["multiple"]] = (row["multiple"], row["shortest_s"], row["longest_s"])
+    }
     return [points[multiple] for multiple in sorted(points)]
 
 
-def _put_curve(target, points, breaker):
-    """Fill a curve's columns; above the last point a fuse keeps its I2t, a breaker its time (common practice)."""
+def _continued(points, breaker):
+    """A curve's multiples and times; above the last point a fuse keeps its I2t, a breaker its time (common practice)."""
     if not points:
-        return
+        return ((math.nan,) * CURVE_POINTS,) * 2
     points = points[: CURVE_POINTS - 1]
-    last_multiple, last_time = points[-1]
+    multiple, time = points[-1]
     for step in range(1, CURVE_POINTS - len(points) + 1):
-        points = [
-            *points,
-            (last_multiple * 10.0 ** (3 + step), last_time * (1.0 if breaker else 10.0 ** (-6 - 2 * step))),
-        ]
-    for i, (multiple, time) in enumerate(points):
-        target[0, i], target[1, i] = multiple, time
+        points.append((multiple * 10.0 ** (3 + step), time * (1.0 if breaker else 10.0 ** (-6 - 2 * step))))
+    return tuple(zip(*points, strict=True))
 
 
 def _lugs(catalogue, rule):
@@ -348,9 +344,8 @@ def _lugs(catalogue, rule):
     count = frame.height
     columns = _barrel_takes(frame)
     usual = np.zeros(count)
-    for i, (style, least, greatest) in enumerate(
-        frame.select("style", "least_area_mm2", "greatest_area_mm2").iter_rows()
-    ):
+    barrels = (frame[name].to_list() for name in ("style", "least_area_mm2", "greatest_area_mm2"))
+    for i, (style, least, greatest) in enumerate(zip(*barrels, strict=True)):
         tube = style == "tube" and (greatest or 0) >= 10
         ring = style == "ring" and (least or ENDLESS) < 10
         usual[i] = float(tube or ring)
@@ -371,7 +366,7 @@ def _rectifiers(catalogue, rule):
         "live_base": flag("base", "positive", "negative"),
         "rated_at_case": flag("rating_point", "case"),
         "plates": 1.0 + flag("build", "separate diodes"),
-        "neutral_diodes": np.maximum(_floats(frame["diodes"]) - 2.0 * _floats(frame["lines"]), 0.0),
+        "neutral_diodes": np.maximum(floats(frame["diodes"]) - 2.0 * floats(frame["lines"]), 0.0),
     }
     return frame, {"columns": columns}
 
@@ -383,11 +378,11 @@ def _heatsinks(catalogue, rule):
 
     frame = catalogue["heatsinks.csv"]
     base = frame["base"].to_list()
-    still = still_k_per_w(_floats(frame["sink_to_air_k_per_w"]), _floats(frame["air_speed_m_per_s"]))
+    still = still_k_per_w(floats(frame["sink_to_air_k_per_w"]), floats(frame["air_speed_m_per_s"]))
     columns = {
         "is_insulated": np.array([np.nan if word is None else float(word == "insulated") for word in base]),
         "conductance": 1.0 / still,
-        "bodies": np.nan_to_num(_floats(frame["bodies"]), nan=1.0),  # a row that does not say is one piece of metal
+        "bodies": np.nan_to_num(floats(frame["bodies"]), nan=1.0),  # a row that does not say is one piece of metal
     }
     return frame, {"columns": columns}
 
@@ -425,10 +420,10 @@ def _splices(catalogue, rule):
     columns["is_insulated_crimp"] = columns["is_crimped"] * columns["is_insulated"]
     columns["sums_all"] = 1.0 - columns["is_crimped"]
     columns["pull_tested"] = np.where(columns["is_crimped"] == 1, 1.0, np.nan)
-    limit, melts = _floats(frame["temperature_limit_k"]), _floats(frame["softening_k"])
+    limit, melts = floats(frame["temperature_limit_k"]), floats(frame["softening_k"])
     welded = np.array([kind == "weld" for kind in kinds])
     columns["temperature_limit_k"] = np.where(welded & np.isnan(limit), melts, limit)
-    least, greatest = _floats(frame["least_area_mm2"]), _floats(frame["greatest_area_mm2"])
+    least, greatest = floats(frame["least_area_mm2"]), floats(frame["greatest_area_mm2"])
     columns["for_one_size"] = (least > 0.9 * greatest) * 1.0
     step = np.array([PLATING_ORDER.index(p) if p in PLATING_ORDER else 0 for p in frame["plating"].to_list()])
     columns["barrel_size_mm2"] = np.where(columns["has_barrel"] == 1, greatest * (1 + 1e-4 * step), np.nan)
@@ -475,12 +470,16 @@ def _millimetres(name):
 
 
 def _range_mm2(frame):
-    rows = frame.select("least_area_mm2", "greatest_area_mm2").iter_rows()
+    rows = zip(frame["least_area_mm2"].to_list(), frame["greatest_area_mm2"].to_list(), strict=True)
     return [None if None in row else f"{row[0]:g} to {row[1]:g} mm2" for row in rows]
 
 
 def _joined(*names):
-    return lambda row: " ".join(str(row[name]) for name in names if row.get(name) is not None)
+    def words(frame):
+        columns = [frame[name].to_list() for name in names if name in frame.columns]
+        return [" ".join(str(own) for own in row if own is not None) for row in zip(*columns, strict=True)]
+
+    return words
 
 
 def _stud_words(frame):

@@ -37,7 +37,7 @@ class Kind:
 def read_kinds(catalogue, family_columns):
     """The kinds whose families the program knows, by name."""
     rows = {}
-    for row in catalogue["kinds.csv"].sort("order").iter_rows(named=True):
+    for row in sorted(catalogue.rows("kinds.csv"), key=lambda row: row["order"] or 0.0):
         rows.setdefault(row["kind"].casefold(), []).append(row)
     kinds = {}
     for name, own in rows.items():

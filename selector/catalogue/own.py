@@ -12,7 +12,8 @@ rows ``what, name, unit, value, reason``, where what is
 import re
 from dataclasses import dataclass
 
-from selector.catalogue.families import Candidates, yes_no
+from selector.catalogue.arrays import floats, yes_no
+from selector.catalogue.families import Candidates
 from selector.catalogue.reading import Number, Text, YesNo, read_csv, read_table
 from selector.errors import DefinitionError, Problems, UnitError, nearest, quoted
 from selector.units import find_unit, snake
@@ -168,14 +169,13 @@ def _checks(name, roles, rows, label, problems):
 
 def _candidates(name, file, frame, columns, key, size):
     import numpy as np
-    import polars as pl
 
     data = frame.data
     numbers, words = {}, {}
     for column in columns:
         series = data[column.name]
         if isinstance(column, Number):
-            numbers[column.name] = series.cast(pl.Float64).fill_null(float("nan")).to_numpy().astype(float)
+            numbers[column.name] = floats(series)
         elif isinstance(column, YesNo):
             numbers[column.name] = yes_no(series)
         else:

@@ -67,7 +67,7 @@ def read_table(sheet, columns, key, problems, origin=""):
         matched, extra = {}, []
     else:
         matched, extra = _match_headers(sheet, columns, problems, frame.hints)
-    series = []
+    series, folded = [], fold(key or "")
     by_index = list(zip(*sheet.rows, strict=True)) if sheet.rows else [()] * len(sheet.header)
     for column in columns:
         index, unit = matched.get(column.name, (None, None))
@@ -78,13 +78,13 @@ def read_table(sheet, columns, key, problems, origin=""):
             frame.headers[column.name] = sheet.header[index]
             complain = _complainer(sheet, sheet.header[index], problems)
             values = read_cells(column, unit, by_index[index], sheet.decimal, complain)
-            if column.filled or fold(column.words) == fold(key or ""):
+            if (column.filled or fold(column.words) == folded) and "" in by_index[index]:
                 _check_filled(sheet, index, problems)
         series += _series(pl, column, values)
     _add_extra(pl, sheet, by_index, extra, series, frame)
     frame.data = pl.DataFrame(series)
     if key is not None:
-        _check_key(sheet, next((matched.get(c.name) for c in columns if fold(c.words) == fold(key)), None), problems)
+        _check_key(sheet, next((matched.get(c.name) for c in columns if fold(c.words) == folded), None), problems)
     return frame
 
 
@@ -240,9 +240,7 @@ def _check_key(sheet, place, problems):
     index, seen = place[0], {}
     for line, row in zip(sheet.lines, sheet.rows, strict=True):
         text = row[index]
-        if not text:
-            continue
-        first = seen.setdefault(fold_key(text), line)
+        first = seen.setdefault(fold_key(text), line) if text else line
         if first != line:
             problems.add(sheet.label, line, sheet.header[index], f"{quoted(text)} stands on line {first} already",
                          "Every row needs a name of its own.")  # fmt: skip

@@ -156,7 +156,7 @@ def _find_delimiter(lines, known):
             cells = next(csv.reader(iter(lines[start : start + 50]), delimiter=delimiter, skipinitialspace=True))
         except (csv.Error, StopIteration):
             continue
-        words = [fold(split_header(plain(cell))[0]) for cell in cells]
+        words = [fold(split_header(plain(cell))[0]) for cell in cells] if names else []
         score = (sum(word in names for word in words), len(cells))
         if score > best_score:
             best, best_score = delimiter, score
@@ -165,7 +165,8 @@ def _find_delimiter(lines, known):
 
 def _straight_quotes(lines, delimiter):
     """Lines with curly quotes around a cell made straight, for files that have no straight ones."""
-    if not any("“" in line or "„" in line for line in lines) or any('"' in line for line in lines):
+    text = "".join(lines)
+    if '"' in text or not ("“" in text or "„" in text):
         return lines
     mark = re.escape(delimiter)
     opening, closing = re.compile(rf"(^|{mark}) *[“„]"), re.compile(rf"[”“] *(?={mark}|[\r\n]*$)")
@@ -175,55 +176,45 @@ def _straight_quotes(lines, delimiter):
 def _records(label, lines, skip, delimiter, problems, remarks):
     """Line and cells of each record; remarks left out and their lines noted, physical lines counted."""
     lines = _straight_quotes(lines, delimiter)
-    at = skip
+    at = start = skip
     fresh = True
 
     def feed():
-        nonlocal at, fresh
-        while at < len(lines):
-            line = lines[at]
+        nonlocal at, fresh, start
+        for line in lines[skip:]:
             at += 1
-            if fresh and _REMARK.match(line):
-                remarks.append(at)
-                continue
-            fresh = False
+            if fresh:
+                if line[0] == "#" and _REMARK.match(line):
+                    remarks.append(at)
+                    continue
+                fresh, start = False, at
             yield line
 
     reader = csv.reader(feed(), delimiter=delimiter, skipinitialspace=True, strict=True)
     records = []
-    long_lines = any(len(line) > LONGEST_CELL for line in lines)
-    while True:
-        fresh, before = True, at
-        try:
-            cells = next(reader)
-        except StopIteration:
-            return records
-        except csv.Error as error:
-            _quote_problem(label, lines, before, at, str(error), problems)
-            return records
-        line = _first_line(lines, before)
-        if (long_lines or at - before > 1) and max(map(len, cells), default=0) > LONGEST_CELL:
-            problems.add(label, line, "", f"a cell of more than {LONGEST_CELL} characters", "Shorten it; or is a quote "
-                         "missing?")  # fmt: skip
-            continue
-        records.append((line, cells))
+    long_lines = max(map(len, lines), default=0) > LONGEST_CELL
+    try:
+        for cells in reader:
+            fresh = True
+            if (long_lines or at > start) and max(map(len, cells), default=0) > LONGEST_CELL:
+                problems.add(label, start, "", f"a cell of more than {LONGEST_CELL} characters", "Shorten it; or is a quote "
+                             "missing?")  # fmt: skip
+                continue
+            records.append((start, cells))
+    except csv.Error as error:
+        _quote_problem(label, lines, start, at, str(error), problems)
+    return records
 
 
-def _first_line(lines, before):
-    """Line number of the record that starts at or after index ``before``: remarks do not count as its start."""
-    while before < len(lines) - 1 and _REMARK.match(lines[before]):
-        before += 1
-    return before + 1
-
-
-def _quote_problem(label, lines, before, at, error, problems):
+def _quote_problem(label, lines, start, at, error, problems):
+    """Say why the record of lines ``start`` to ``at`` ends the reading."""
     large = "field limit" in error or "field larger" in error
-    if large and any(len(line) > LONGEST_CELL for line in lines[before:at]):
-        problems.add(label, _first_line(lines, before), "", f"a cell of more than {LONGEST_CELL} characters", "Shorten it; "
+    if large and any(len(line) > LONGEST_CELL for line in lines[start - 1 : at]):
+        problems.add(label, start, "", f"a cell of more than {LONGEST_CELL} characters", "Shorten it; "
                      "or is a quote missing? The rows below were not read.")  # fmt: skip
     elif large or "unexpected end" in error:
         found = "a quote opens here and never closes: the rest of the file is one cell, or half a file is missing"
-        problems.add(label, _first_line(lines, before), "", found, 'Close the quote, or write two ("") for one.')
+        problems.add(label, start, "", found, 'Close the quote, or write two ("") for one.')
     else:
         found = "text goes on after a closing quote"
         problems.add(label, at, "", found, 'Write two quotes ("") for one inside a cell; the rows below were not read.')
@@ -231,7 +222,7 @@ def _quote_problem(label, lines, before, at, error, problems):
 
 def _take(sheet, records, problems):
     """Fill a sheet from records: the first with text is the header. Whether there was any."""
-    cleaned = ((line, [plain(cell.strip()) for cell in cells]) for line, cells in records)
+    cleaned = ((line, _cleaned(cells)) for line, cells in records)
     filled = [(line, cells) for line, cells in cleaned if any(cells)]
     if not filled:
         return False
@@ -245,14 +236,22 @@ def _take(sheet, records, problems):
             many = max(i for i, cell in enumerate(cells) if cell) + 1
             problems.add(sheet.label, row_line, "", f"{many} cells, where the header has {width}", "Name every column; "
                          "put a text that holds the delimiter into double quotes.")  # fmt: skip
-        sheet.rows.append(cells[:width] + [""] * (width - len(cells)))
+        sheet.rows.append(cells if len(cells) == width else cells[:width] + [""] * (width - len(cells)))
         sheet.lines.append(row_line)
+        if errors.isdisjoint(cells):
+            continue
         for text in errors.intersection(cells[:width]):
             problems.add(sheet.label, row_line, sheet.header[cells.index(text)], f"the cell holds the error {text}",
                          "Mend the formula and save again, or leave the cell empty if unknown.")  # fmt: skip
             sheet.rows[-1] = ["" if cell in errors else cell for cell in sheet.rows[-1]]
     _drop_nameless(sheet, line, problems)
     return True
+
+
+def _cleaned(cells):
+    """Cells without spaces around them and in one spelling; most rows are plain ASCII and have one."""
+    cells = list(map(str.strip, cells))
+    return cells if "".join(cells).isascii() else list(map(plain, cells))
 
 
 def _drop_nameless(sheet, line, problems):

@@ -1,17 +1,12 @@
 """Candidates against transients: suppressors, each with a number in parallel, and freewheel diodes."""
 
+from selector.catalogue.arrays import floats, numbered
+
 MOST_IN_PARALLEL = 4
 """Matched suppressors in parallel at most; common practice, no source. The setting may lower it."""
 PIECES = 1e4
 """Weight of a piece beside whole volts of clamp, where one candidate is called smaller than another."""
 _RANK = ("read", "measured", "computed", "memory")
-
-
-def floats(series):
-    """A column as numbers, unknown where empty."""
-    import numpy as np
-
-    return series.cast(float).fill_null(float("nan")).to_numpy().astype(np.float64)
 
 
 def suppressors(catalogue, rule):
@@ -29,7 +24,7 @@ def suppressors(catalogue, rule):
     columns = {
         "number": number,
         "size_in_order": PIECES * number + np.floor(floats(frame["clamping_v"])),
-        "is_bipolar": floats(frame["polarity"].replace_strict({"bipolar": 1.0, "unipolar": 0.0}, default=None)),
+        "is_bipolar": numbered(frame["polarity"], {"bipolar": 1.0, "unipolar": 0.0}),
     }
     for name, values in curves.items():
         own = [np.tile(v, MOST_IN_PARALLEL) for v in values]
@@ -42,24 +37,28 @@ def _curves(catalogue, table):
     import numpy as np
 
     points = {}
-    for row in catalogue["suppressor_curves.csv"].iter_rows(named=True):
+    for row in catalogue.rows("suppressor_curves.csv"):
         points.setdefault(row["class"].casefold(), []).append((row["width_s"], row["power_w"], row["status"]))
     count = max((len(own) for own in points.values()), default=2)
     count = max(count, 2)
     widths, powers = np.full((count, table.height), np.nan), np.full((count, table.height), np.nan)
     last = np.full((1, table.height), np.nan)
+    weakest = {name: max((word or "memory" for _, _, word in own), key=_RANK.index) for name, own in points.items()}
     statuses = []
-    for i, (name, status) in enumerate(table.select("class", "status").iter_rows()):
-        own = sorted(points.get((name or "").casefold(), []))
-        statuses.append(max([status or "memory", *(s or "memory" for _, _, s in own)], key=_RANK.index))
-        if not own:
-            continue
-        last[0, i] = own[-1][0]
-        while len(own) < count:
-            width, power, word = own[-1]
-            own.append((10.0 * width, power / 10.0, word))
-        for step, (width, power, _) in enumerate(own):
-            widths[step, i], powers[step, i] = width, power
+    curves = {}
+    for name, own in points.items():
+        own.sort()
+        curve = [(width, power) for width, power, _ in own]
+        while len(curve) < count:
+            width, power = curve[-1]
+            curve.append((10.0 * width, power / 10.0))
+        curves[name] = tuple(zip(*curve, strict=True))
+    for i, (name, status) in enumerate(zip(table["class"], table["status"], strict=True)):
+        own = (name or "").casefold()
+        statuses.append(max(status or "memory", weakest.get(own, "read"), key=_RANK.index))
+        if own in curves:
+            last[0, i] = points[own][-1][0]
+            widths[:, i], powers[:, i] = curves[own]
     return {"curve_widths_s": widths, "curve_powers_w": powers, "last_width_s": last}, statuses
 
 

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from selector.choosing.choose import Block, BlockResult
+from selector.choosing.lengths import UNITS_A_METRE
 from selector.choosing.shelf import Prices
-from selector.choosing.stocked import CARRIES, UNITS_A_METRE, repeated
+from selector.choosing.stocked import CARRIES, repeated
 
 
 @dataclass(frozen=True)

@@ -6,8 +6,8 @@ nothing but the part it would be bought. Its parts are among the project's, so w
 
 import math
 
+from selector.choosing.lengths import UNITS_A_METRE, needed
 from selector.choosing.shelf import Assigned
-from selector.choosing.stocked import UNITS_A_METRE
 
 
 def provisional(shelf):
@@ -35,16 +35,6 @@ def _asked(shelf, one):
             continue
         count, length = needed(shelf.outcome.places, one.place, role, float(amount))
         yield one, role, count, length
-
-
-def needed(places, place, role, amount):
-    """(how many, length of each): pieces of a part that is counted, cuts of one that is a length, its longest."""
-    if role.unit != "m":
-        return math.ceil(amount - 1e-9), None
-    longest = float(places.high.get("length_m", places.columns["length_m"])[place])
-    each = longest + places.constants["cut_allowance_m"]
-    count = round(amount / each) if each > 0 else 0
-    return (count, each) if count >= 1 and abs(count * each - amount) <= 1e-9 * amount else (1, amount)
 
 
 def _rest(shelf):

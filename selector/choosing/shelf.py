@@ -18,7 +18,8 @@ from selector.choosing import cutting
 from selector.choosing.checks import FAIL, PASS
 from selector.choosing.choose import Block
 from selector.choosing.columns import ABSENT, Columns
-from selector.choosing.stocked import CARRIES, UNITS_A_METRE, by_block, repeated, times_the_pick
+from selector.choosing.lengths import UNITS_A_METRE
+from selector.choosing.stocked import CARRIES, by_block, repeated, times_the_pick
 from selector.facts.evaluator import Evaluation
 
 WIRES = "wires"

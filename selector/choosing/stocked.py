@@ -14,13 +14,9 @@ from selector.choosing.choose import BLOCK, Block
 from selector.choosing.edges import EDGES, Trier
 from selector.project.wanted import Wanted
 
-UNITS_A_METRE = 1_000_000
-"""Lengths are whole micrometres, so that cuts add up exactly."""
 POINTS, ROUNDS = 16, 3
 COLDEST_TRIED_K = 60.0
 """How much cooler than it is a place is tried."""
-BEND_LEAST, BEND_MOST = 4, 8
-"""Bend radius by outer diameter (common practice, no source: fixed and fine-stranded to solid or heavy)."""
 MOST_NAMED = 12
 """Parts a doubtful item may be; where it is one or more than these, what its words lack is told instead."""
 CARRIES = "conductor"

@@ -31,12 +31,18 @@ def _both(frame, row, first, second):
 
 def _connections(project, builder, kinds, problems):
     frame = project.frames["connections.csv"]
-    notes, unwanted = {}, []
+    notes, unwanted, idle = {}, [], {}
+    rows = project.rows("connections.csv")
+    filled = {series.name for series in frame.data if series.null_count() < len(series)}
 
     def complain(row, column, found, expected, near=""):
         problems.add(frame.label, row["_line"], frame.headers.get(column, column), found, expected, near)
 
-    for i, row in enumerate(project.rows("connections.csv")):
+    for i, row in enumerate(rows):
+        kind = _folded(row["kind"])
+        roles = _roles(kinds, kind)
+        if kind not in idle:
+            idle[kind] = [name for name in _none_of_kind(kind, roles) if name in filled]
         if _both(frame, row, "current_a", "power_w"):
             complain(row, "power_w", "current and power both stand here", "Write one of them.")
         if _both(frame, row, "drop_limit", "drop_limit_v"):
@@ -46,13 +52,11 @@ def _connections(project, builder, kinds, problems):
         if row.get("protected_by") and own_part:
             complain(row, "protection", f"{quoted(row['protection'])} stands here, and protected by names the device of another "
                      "row", "Write one of them; none in protection for no device here.")  # fmt: skip
-        if "protection" in {role.role for role in _roles(kinds, row)}:
+        if builder.served_by[i] >= 0 and any(role.role == "protection" for role in roles):
             _protected_by(builder, kinds, i, row, complain)
-        for column, what in (*_idle(row, own_part, said), *_of_other_kinds(kinds, row)):
+        for column, what in (*_idle(row, own_part, said), *_said_in_vain(row, kind, idle[kind])):
             notes.setdefault((column, what), []).append(row["connection"] or "")
-        if kinds.get(_folded(row["kind"])) is not None and all(
-            (row.get(role.role.replace(" ", "_")) or "").casefold() in NONE for role in _roles(kinds, row)
-        ):
+        if kind in kinds and all((row.get(role.role.replace(" ", "_")) or "").casefold() in NONE for role in roles):
             unwanted.append(row["connection"] or "")
     for (column, what), names in sorted(notes.items()):
         project.notes.append(
@@ -62,11 +66,11 @@ def _connections(project, builder, kinds, problems):
         project.notes.append(
             f"{frame.label}, {some(sorted(unwanted))}: none of its parts is wanted; nothing was chosen or judged there"
         )
-    _ends(project, builder, complain)
+    _ends(rows, builder, complain)
 
 
-def _roles(kinds, row):
-    kind = kinds.get(_folded(row.get("kind")))
+def _roles(kinds, folded):
+    kind = kinds.get(folded)
     return kind.roles if kind is not None else ()
 
 
@@ -97,12 +101,11 @@ UNUSED = {
 """Columns beside those above that say nothing of a kind."""
 
 
-def _of_other_kinds(kinds, row):
-    """Columns a row fills in that are none of its kind's, and why they say nothing."""
-    kind = _folded(row["kind"])
-    roles = {role.role for role in _roles(kinds, row)}
+def _none_of_kind(kind, roles):
+    """Columns that say nothing of a kind with these roles."""
     if not roles:
-        return
+        return []
+    roles = {role.role for role in roles}
     idle = [role for role in ROLES if role not in roles and not (role == "insulation" and "conductor" in roles)]
     if kind != "control wire":
         idle.append("purpose")
@@ -111,9 +114,13 @@ def _of_other_kinds(kinds, row):
     if kind in WITHOUT_DEVICE:
         idle += AT_A_DEVICE
     idle += UNUSED.get(kind, ())
-    for column in idle:
-        name = column.replace(" ", "_")
-        said = row.get(name)
+    return [column.replace(" ", "_") for column in idle]
+
+
+def _said_in_vain(row, kind, idle):
+    """Columns a row fills in of those that say nothing of its kind, and why they do not."""
+    for name in idle:
+        said = row[name]
         if said is None or (isinstance(said, str) and said.casefold() in NONE):
             continue
         if name == "to" and _folded(said) == _folded(row["from"]):
@@ -123,14 +130,12 @@ def _of_other_kinds(kinds, row):
 
 def _protected_by(builder, kinds, i, row, complain):
     named = builder.served_by[i]
-    if named < 0:
-        return
     other = builder.text("connection")[named]
     if named == i:
         complain(row, "protected_by", "the row names itself", "Name the row whose fuse or breaker protects this one, or leave it "
                  "empty.")  # fmt: skip
         return
-    roles = {role.role for role in _roles(kinds, {"kind": builder.text("kind")[named]})}
+    roles = {role.role for role in _roles(kinds, builder.kinds_folded()[named])}
     if builder.columns["own_device"][named] == 0 or (roles and "protection" not in roles):
         complain(
             row,
@@ -140,25 +145,30 @@ def _protected_by(builder, kinds, i, row, complain):
         )
 
 
-def _ends(project, builder, complain):
+def _ends(rows, builder, complain):
     """A piece that starts where it ends, or that joins two systems."""
-    rows = project.rows("connections.csv")
     runs = builder.is_kind("cable", "control wire", "phase lead")
     between = runs | builder.is_kind("rectifier", "suppressor", "freewheel", "shunt")
     for i in np.flatnonzero(between & (builder.a == builder.b) & (builder.a >= 0)):
         complain(rows[i], "to", f"{quoted(rows[i]['to'])} is at both ends", "Name the node at the other end.")
     _polarity(builder, rows, complain)
     known = {_folded(name) for name in builder.spelled("system")}
-    system = [node["system"] if _folded(node["system"]) in known else None for node in builder.node_rows]
+    system = [_folded(node["system"]) for node in builder.node_rows]
+    tells = [name in known and not builder.network.is_ground(node) for node, name in enumerate(system)]
+
+    def named(node):
+        return quoted(builder.node_rows[node]["system"])
+
     for i in np.flatnonzero(runs & (builder.a >= 0) & (builder.b >= 0)):
-        ends = [system[n] for n in (builder.a[i], builder.b[i]) if system[n] and not builder.network.is_ground(n)]
-        folded = {_folded(text) for text in ends}
-        own = rows[i].get("system")
-        if len(folded) > 1:
-            complain(rows[i], "to", f"it joins system {quoted(ends[0])} with {quoted(ends[1])}", "Put a converter or charger "
+        ends = [n for n in builder.network.ends[i] if tells[n]]
+        if not ends:
+            continue
+        own, theirs = rows[i]["system"], {system[n] for n in ends}
+        if len(theirs) > 1:
+            complain(rows[i], "to", f"it joins system {named(ends[0])} with {named(ends[1])}", "Put a converter or charger "
                      "between them, or mend the system of a node.")  # fmt: skip
-        elif own and folded and _folded(own) in known - folded:
-            complain(rows[i], "system", f"{quoted(own)} is not the system of its nodes, {quoted(ends[0])}", "Write that one, or "
+        elif own and _folded(own) in known - theirs:
+            complain(rows[i], "system", f"{quoted(own)} is not the system of its nodes, {named(ends[0])}", "Write that one, or "
                      "leave it empty.")  # fmt: skip
 
 
@@ -169,7 +179,8 @@ def _polarity(builder, rows, complain):
     def is_alternator(node):
         return (network.supply(node) or {}).get("type") == "alternator"
 
-    for i in np.flatnonzero((builder.a >= 0) & (builder.b >= 0) & (builder.a != builder.b)):
+    judged = builder.is_kind("rectifier", "phase lead", "suppressor")
+    for i in np.flatnonzero(judged & (builder.a >= 0) & (builder.b >= 0) & (builder.a != builder.b)):
         kind, a, b = builder.kinds_folded()[i], builder.a[i], builder.b[i]
         start, end = quoted(rows[i]["from"]), quoted(rows[i]["to"])
         if kind in ("rectifier", "phase lead") and is_alternator(b) and not is_alternator(a):

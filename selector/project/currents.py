@@ -4,6 +4,7 @@ from itertools import combinations
 
 import numpy as np
 
+from selector.catalogue.arrays import floats
 from selector.project.declarations import WITHOUT_LEAD
 from selector.project.filling import Filling
 from selector.project.values import NAN, YES, or_nan
@@ -50,7 +51,7 @@ class Currents(Filling):
     def _currents(self):
         low, high = self.number("current_a")
         power_low, power_high = self.number("power_w")
-        efficiency = self.data["efficiency"].fill_null(NAN).to_numpy().astype(float)
+        efficiency = floats(self.data["efficiency"])
         by_power = np.isnan(low) & ~np.isnan(power_low)
         missing = by_power & np.isnan(efficiency)
         self.default("efficiency", 100, "%", "connections.csv", missing, self.settings.questions.get("efficiency", ""))

@@ -124,7 +124,7 @@ class Devices(Filling):
                          "How many times the least rating that complies may a class come before another?")  # fmt: skip
 
     def _end_nearer_battery(self, row):
-        a, b = self.a[row], self.b[row]
+        a, b = self.network.ends[row]
         if a < 0 or b < 0:
             return "from"
         if self._is_battery(a) and self._is_battery(b):
@@ -191,12 +191,13 @@ class Devices(Filling):
         factor = np.full(self.count, 1.0 + self.settings.number("load margin"))
         machine, limited = np.full(self.count, NAN), np.zeros(self.count, bool)
         for row in range(self.count):
-            supply = self.supply_at(self.a[row])
+            start, end = self.network.ends[row]
+            supply = self.supply_at(start)
             if supply is not None and supply["type"] == "alternator":
                 factor[row] = self.settings.number("charging device multiple")
                 machine[row] = or_nan(supply["rated_current_a"])
                 limited[row] = supply["self_limiting"] == "no"
-            elif self.b[row] >= 0 and self.node_rows[self.b[row]]["load_type"] == "motor":
+            elif end >= 0 and self.node_rows[end]["load_type"] == "motor":
                 factor[row] = 1.0 + self.settings.number("motor margin")
         rated = np.where(np.isnan(machine), 0.0, machine)
         self.put("load_factor", factor)

@@ -5,7 +5,8 @@ from typing import Any
 
 import numpy as np
 
-from selector.project.values import NAN, fold, shown
+from selector.catalogue.arrays import floats
+from selector.project.values import fold, shown
 
 
 @dataclass
@@ -87,9 +88,9 @@ class Filling:
         return self.data[name].to_list()
 
     def number(self, name):
-        low = self.data[name].fill_null(NAN).to_numpy().astype(float)
+        low = floats(self.data[name])
         high_name = f"{name}__high"
-        high = self.data[high_name].fill_null(NAN).to_numpy().astype(float) if high_name in self.data.columns else low
+        high = floats(self.data[high_name]) if high_name in self.data.columns else low
         return low, high
 
     def _mask(self, rows):
@@ -124,28 +125,20 @@ class Filling:
         """Row numbers of the keys a column names; -1 where empty; a problem where unknown."""
         from selector.errors import nearest, quoted
 
-        found = np.full(self.count, -1)
-        suggestions, spelled = {}, self.spelled(what)
-        for row, text in enumerate(self.text(column)):
-            if text is None:
-                continue
-            index = known.get(fold(text))
-            if index is None:
+        texts, suggestions = self.text(column), {}
+        number_of = {text: known.get(fold(text), -1) for text in {*texts} - {None}}
+        for row, text in enumerate(texts if -1 in number_of.values() else ()):
+            if number_of.get(text) == -1:
                 if text not in suggestions:
-                    suggestions[text] = nearest(text, spelled) if len(suggestions) < 50 else ""
+                    suggestions[text] = nearest(text, self.spelled(what)) if len(suggestions) < 50 else ""
                 self.complain(row, column, f"{quoted(text)} is not a {what} of this project",
                               f"Write one that is, or add it to {what}s.csv.", suggestions[text])  # fmt: skip
-            else:
-                found[row] = index
-        return found
+        return np.array([number_of.get(text, -1) for text in texts], dtype=np.int64)
 
     def spelled(self, what):
         """Names of a file as they are written there, for suggestions."""
-        rows = (
-            self.node_rows
-            if what == "node"
-            else self.system_rows
-            if what == "system"
-            else self.project.rows(f"{what}s.csv")
-        )
-        return [row[what] for row in rows if row[what]]
+        if what in ("node", "system"):
+            names = [row[what] for row in (self.node_rows if what == "node" else self.system_rows)]
+        else:
+            names = self.project.frames[f"{what}s.csv"].data[what].to_list()
+        return [name for name in names if name]

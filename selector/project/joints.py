@@ -231,7 +231,7 @@ class Joints(Filling):
         self.put("at_a_winding", [float(own[row] and self._at_a_winding(row)) for row in range(self.count)])
         if not own.any():
             return
-        conductors = list(self.catalogue["conductors.csv"].iter_rows(named=True))
+        conductors = self.catalogue.rows("conductors.csv")
         self.pull_test = self._pull_test()
         thinnest = self._thinnest()
         insulated = np.zeros(self.count, bool)
@@ -305,10 +305,10 @@ class Joints(Filling):
 
     def _thinnest(self):
         """Least diameter over insulation each size and stranding is sold in [m]."""
-        made = self.catalogue["conductors.csv"].select("conductor", "size", "strand_class").iter_rows()
-        of = {fold(key): (size, strands) for key, size, strands in made}
-        found = {}
-        for key, outer in self.catalogue["wires.csv"].select("conductor", "outer_diameter_m").iter_rows():
+        made = self.catalogue.rows("conductors.csv")
+        of = {fold(row["conductor"]): (row["size"], row["strand_class"]) for row in made}
+        found, wires = {}, self.catalogue["wires.csv"]
+        for key, outer in zip(wires["conductor"], wires["outer_diameter_m"], strict=True):
             wire = of.get(fold(key))
             if outer is not None and wire is not None:
                 found[wire] = min(outer, found.get(wire, outer))

@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from selector.catalogue.arrays import floats
 from selector.project.declarations import WITHOUT_DEVICE
 from selector.project.filling import Filling
 from selector.project.values import NAN, YES, or_nan
@@ -14,23 +15,21 @@ class Limits(Filling):
     """Columns of limits, and the constants of the rule set."""
 
     def _drops(self):
-        share = self.data["drop_limit"].fill_null(NAN).to_numpy().astype(float)
-        volts = self.data["drop_limit_v"].fill_null(NAN).to_numpy().astype(float)
+        share, volts = floats(self.data["drop_limit"]), floats(self.data["drop_limit_v"])
         nominal = self.columns["nominal_v"]
         limit = np.where(np.isnan(volts), share * nominal, volts)
-        peak = np.full(self.count, NAN)
         own_peak = "peak drop limit" in self.settings.stated
         peak_share = self.settings.number("peak drop limit")
         of_load = np.zeros(self.count, bool)
         self.field_leads = self.is_kind("control wire") & np.array(
             [p == "field" for p in self.text("purpose")], dtype=bool
         )
+        voltages, at = np.unique(nominal, return_inverse=True)
+        peak = np.array([peak_share * one if own_peak else self._drop_limit("peak", one) for one in voltages])[at]
         by_need, bare = {}, self.is_kind(*WITHOUT_DEVICE)
-        for row in range(self.count):
-            peak[row] = peak_share * nominal[row] if own_peak else self._drop_limit("peak", nominal[row])
-            if not np.isnan(limit[row]) or bare[row]:
-                continue
-            need, own = self._need(row)
+        needs = [self._need(row) for row in range(self.count)]
+        for row in np.flatnonzero(np.isnan(limit) & ~bare):
+            need, own = needs[row]
             of_load[row] = own is not None or need in LOAD_NEEDS
             if own is not None:
                 limit[row] = own
@@ -40,7 +39,7 @@ class Limits(Filling):
         for (need, value), rows in by_need.items():
             self.default(f"drop limit, {need}", value, "V", "nodes.csv, connections.csv or the rule set",
                          self._mask(rows), "How much may be lost on the way?")  # fmt: skip
-        self.limit_sources["C07"], self.limit_sources["C08"] = self._drop_sources()
+        self.limit_sources["C07"], self.limit_sources["C08"] = self._drop_sources(needs)
         self.put("drop_limit_v", limit)
         self.put("has_load_limit", of_load * 1.0)
         self.put("way_drop_v", np.zeros(self.count))
@@ -49,7 +48,7 @@ class Limits(Filling):
         self.put("has_drop_limit", (~bare | ~np.isnan(limit)) * 1.0)
 
     def _need(self, row):
-        a, b = self.a[row], self.b[row]
+        a, b = self.network.ends[row]
         node = b if b >= 0 and not self.network.is_ground(b) else a
         load = self.node_rows[node] if node >= 0 else None
         is_load = load is not None and (
@@ -74,13 +73,13 @@ class Limits(Filling):
             return "battery to bus", None
         return "feeder", None
 
-    def _drop_sources(self):
+    def _drop_sources(self, needs):
         """Source key of each row's drop limit and of its peak's: the table row's, or the user's own statement."""
         share = self.data["drop_limit"].is_not_null().to_numpy() | self.data["drop_limit_v"].is_not_null().to_numpy()
         own_peak = "peak drop limit" in self.settings.stated
         drops, peaks = [], []
-        for row, nominal in enumerate(self.columns["nominal_v"]):
-            need, _ = self._need(row)
+        for row, nominal in enumerate(self.columns["nominal_v"].tolist()):
+            need, _ = needs[row]
             drops.append("own" if share[row] or need is None else self._drop_source(need, nominal))
             peaks.append("own" if own_peak else self._drop_source("peak", nominal))
         return drops, peaks
@@ -148,18 +147,13 @@ class Limits(Filling):
             "rule_distance_battery_m": "distance_at_battery_m",
             "rule_generator_multiple": "generator_multiple",
         }
-        columns = {name: np.full(self.count, NAN) for name in names}
         rows = self.catalogue.rows("overcurrent_rules.csv", table=self.rule["overcurrent_table"] or "general")
-        for i, nominal in enumerate(self.columns["nominal_v"]):
-            row = next((r for r in rows if (r["from_v"] or 0.0) <= nominal < (r["to_v"] or 1e9)), None)
-            if row is not None:
-                for name, column in names.items():
-                    columns[name][i] = or_nan(row.get(column))
-        for name, values in columns.items():
-            self.put(name, values)
-        limited = (
-            ~np.isnan(columns["rule_distance_m"]) & (self.columns["cranking"] == 0) & (self.columns["own_device"] == 1)
-        )
+        nominal, at = np.unique(self.columns["nominal_v"], return_inverse=True)
+        own = [next((r for r in rows if (r["from_v"] or 0.0) <= volts < (r["to_v"] or 1e9)), {}) for volts in nominal]
+        for name, column in names.items():
+            self.put(name, np.array([or_nan(row.get(column)) for row in own])[at])
+        distance = self.columns["rule_distance_m"]
+        limited = ~np.isnan(distance) & (self.columns["cranking"] == 0) & (self.columns["own_device"] == 1)
         self.put("distance_limited", limited * 1.0)
         at_battery = [
             self._is_battery(self.a[r] if self.device_end[r] == "from" else self.b[r]) for r in range(self.count)

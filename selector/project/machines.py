@@ -117,7 +117,9 @@ class Machines(Filling):
         if node < 0:
             return None
         supply = self.network.supply(node)
-        return together(self._behind_rectifiers(node)) if supply is None else supply
+        if supply is not None or node not in self.rectifier_rows:
+            return supply
+        return together(self._behind_rectifiers(node))
 
     def _of_machine(self, name):
         return np.array([NAN if m is None else or_nan(m[name]) for m in self.machine_of])

@@ -97,7 +97,7 @@ class Builder(
         self.count = self.data.height
         self.columns, self.high, self.defaults = {}, {}, []
         self.kinds = kinds
-        self._kinds_folded = None
+        self._kinds_folded, self._of_kind = None, {}
         self.questions = {}
         self.limit_sources = {}
         self.limit_words = {}
@@ -179,12 +179,19 @@ class Builder(
     def kinds_folded(self):
         """Kind of each row, folded; worked out once, as it is asked for row by row."""
         if self._kinds_folded is None:
-            self._kinds_folded = [fold(kind or "") for kind in self.text("kind")]
+            texts = self.text("kind")
+            folded = {text: fold(text or "") for text in {*texts}}
+            self._kinds_folded = [folded[text] for text in texts]
         return self._kinds_folded
 
     def is_kind(self, *names):
         """Mask of the rows of these kinds."""
-        return np.array([kind in names for kind in self.kinds_folded()], dtype=bool)
+        mask = np.zeros(self.count, bool)
+        for name in names:
+            if name not in self._of_kind:
+                self._of_kind[name] = np.array([kind == name for kind in self.kinds_folded()], dtype=bool)
+            mask |= self._of_kind[name]
+        return mask
 
     def _systems(self):
         frame = self.project.frames["systems.csv"]
@@ -316,7 +323,8 @@ class Builder(
                                   "Say there what it is: battery, alternator, converter or panel.")  # fmt: skip
         role = [row["role"] for row in self.node_rows]
         cells = [kind not in BESIDE for kind in self.kinds_folded()]
-        self.network = Network(self.nodes, list(zip(self.a, self.b, strict=True)), role, supplies, cells)
+        ends = list(zip(self.a.tolist(), self.b.tolist(), strict=True))
+        self.network = Network(self.nodes, ends, role, supplies, cells)
         self.is_return = np.array([self.network.is_return(row) for row in range(self.count)], dtype=bool)
         if supplies:
             self._check_fed(supplies)

@@ -61,7 +61,7 @@ class Settings:
 def read_settings(project, catalogue, problems, codes):
     """Settings from settings.csv over defaults.csv; ``codes`` maps check codes to their kind of spare."""
     settings = Settings()
-    for row in catalogue["defaults.csv"].iter_rows(named=True):
+    for row in catalogue.rows("defaults.csv"):
         name = row["default"].casefold()
         settings.units[name] = row["unit"] or ""
         settings.set_in[name] = row["set_in"] or "settings.csv"

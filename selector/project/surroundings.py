@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from selector.catalogue.arrays import floats
 from selector.project.declarations import WITHOUT_LEAD
 from selector.project.filling import Filling
 from selector.project.values import NAN, YES, fold, or_nan, shown
@@ -20,8 +21,8 @@ class Surroundings(Filling):
         count = data.height
 
         def of_zone(name):
-            low = np.append(data[name].fill_null(NAN).to_numpy().astype(float), NAN)
-            high = np.append(data[f"{name}__high"].fill_null(NAN).to_numpy().astype(float), NAN)
+            low = np.append(floats(data[name]), NAN)
+            high = np.append(floats(data[f"{name}__high"]), NAN)
             at = np.where(zone < 0, count, zone)
             return low[at], high[at]
 
@@ -88,9 +89,7 @@ class Surroundings(Filling):
             self.settings.questions["laid"],
         )
         self.default("laid", apart, "", "connections.csv", empty & (high == 0), self.settings.questions["laid"])
-        factors = {
-            row["laying"]: or_nan(row["factor"]) for row in self.catalogue["laying_factors.csv"].iter_rows(named=True)
-        }
+        factors = {row["laying"]: or_nan(row["factor"]) for row in self.catalogue.rows("laying_factors.csv")}
         self.put("laying_factor", [factors.get(word, NAN) for word in words])
         self.put("touches_any", (high >= 1) * 1.0)
         self.put("touches_others", (high >= np.where(phase, 3, 2)) * 1.0)  # its own circuit's are of its own kind

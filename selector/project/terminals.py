@@ -11,9 +11,7 @@ class Terminals(Filling):
     """Columns of both ends."""
 
     def _ends(self):
-        studs = {
-            fold(key): size for key, size in self.catalogue["studs.csv"].select("stud", "thread_diameter_m").iter_rows()
-        }
+        studs = {fold(row["stud"]): row["thread_diameter_m"] for row in self.catalogue.rows("studs.csv")}
         diameter, no_lug = [], []
         for i, row in enumerate(self.node_rows):
             value, none = self._stud(i, row["stud"], studs)

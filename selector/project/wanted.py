@@ -2,7 +2,10 @@
 
 import re
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
+
+import numpy as np
 
 from selector.catalogue.reading import fold_key
 from selector.errors import nearest, quoted
@@ -84,8 +87,11 @@ def _told(places, kinds):
     """Whether a row says anything of its parts; rows that say nothing share what is wanted of them."""
     data = places.rows.data
     names = {role.role.replace(" ", "_") for kind in kinds.values() for role in kind.roles} | {"insulation"}
-    said = [data[name].is_not_null().to_numpy() for name in names if name in data.columns]
-    return [any(column[i] for column in said) for i in range(data.height)]
+    said = np.zeros(data.height, bool)
+    for name in names:
+        if name in data.columns and data[name].null_count() < data.height:
+            said |= data[name].is_not_null().to_numpy()
+    return said.tolist()
 
 
 def _wanted(text, role, finder, row, i, frame, problems):
@@ -134,12 +140,22 @@ class _Finder:
 
     def __init__(self, candidates):
         self.candidates = candidates
-        self.by_key = {fold_key(key): index for index, key in enumerate(candidates.keys)}
-        self.words = [frozenset(_words(text)) for text in candidates.descriptions]
         self.several = bool(candidates.plain_keys)
-        self.by_plain_key = {}
-        for index, key in enumerate(candidates.plain_keys):
-            self.by_plain_key.setdefault(fold_key(key), []).append(index)
+
+    @cached_property
+    def by_key(self):
+        return {fold_key(key): index for index, key in enumerate(self.candidates.keys)}
+
+    @cached_property
+    def by_plain_key(self):
+        found = {}
+        for index, key in enumerate(self.candidates.plain_keys):
+            found.setdefault(fold_key(key), []).append(index)
+        return found
+
+    @cached_property
+    def words(self):
+        return [frozenset(_words(text)) for text in self.candidates.descriptions]
 
     def find(self, text):
         """Candidates that a cell names. A part that may stand in parallel is meant with any number of pieces, unless

@@ -4,13 +4,14 @@ import csv
 import io
 
 from selector.choosing.checks import margin_of
-from selector.choosing.set_aside import needed
-from selector.choosing.stocked import BEND_LEAST, BEND_MOST, UNITS_A_METRE
+from selector.choosing.lengths import UNITS_A_METRE, needed
 from selector.choosing.verdicts import margin_scale
 from selector.report.result import Sources, digits, in_unit, part_of, picks_of, plain, result, sentence, shown
 
 NEAR_MISSES = 5
 """Near misses kept for each role of a connection; ``selector shelf --for`` shows all of one connection."""
+BEND_LEAST, BEND_MOST = 4, 8
+"""Bend radius by outer diameter (common practice, no source: fixed and fine-stranded to solid or heavy)."""
 LEFT_HEADERS = ("part", "quantity", "unit", "length [m]", "condition", "measured", "note")
 
 
