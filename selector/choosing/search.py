@@ -14,8 +14,6 @@ from selector.facts.evaluator import Evaluation
 BLOCK_ELEMENTS = 16_000
 """Elements worked on at once: what stays in a processor's cache."""
 SMALL_BLOCK = 40_000
-FIRST_FEW, FEW_ROWS = 4, 100
-"""Of few rows several candidates are tried at once: asking costs more there than what is asked."""
 MOST_REMEMBERED = 20_000
 
 
@@ -420,7 +418,7 @@ class Solver:
         chosen = {role: np.full(len(places), ABSENT) for role in (head, *rest)}
         count = allowed.cumsum(axis=1, dtype=np.int32)
         pending = np.flatnonzero(count[:, -1] > 0) if count.shape[1] else np.zeros(0, dtype=np.int64)
-        done, batch = 0, FIRST_FEW if len(pending) <= FEW_ROWS else 1
+        done, batch = 0, 1
         while len(pending):
             window = allowed[pending] & (count[pending] > done) & (count[pending] <= done + batch)
             row, place_in_order = np.nonzero(window)
