@@ -585,7 +585,7 @@ def _stderr_console():
     return Console(stderr=True)
 
 
-GARBAGE_THRESHOLD = 50_000
+GARBAGE_THRESHOLD = 500_000
 """Objects made between two looks for garbage: a run makes many and drops few, so the usual 700 only costs time."""
 
 

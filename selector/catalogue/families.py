@@ -177,18 +177,29 @@ def _rule_columns(frame, catalogue, rule):
     )
     ambient = catalogue.rows("ambient_factors.csv", table=rule["ambient_table"]) if rule["ambient_table"] else []
     always = [row for row in ambient if row["when"] == "always"]
+
+    def at(rating):
+        """Factor of an engine space, and the steps of ambient with their factors, in a wire's column of the tables."""
+        engine = [r["factor"] for r in ambient if r["when"] == "engine space" and _near(r["rating_k"], rating)]
+        bands = sorted((r["to_k"], r["factor"]) for r in always if _near(r["rating_k"], rating) and r["to_k"])
+        return min(engine, default=1.0), bands
+
     steps = np.full((RULE_STEPS, count), ENDLESS)
     factors = np.ones((RULE_STEPS, count))
     if table is not None:
-        for i, row in enumerate(frame.iter_rows(named=True)):
-            rating, entry = table.of(row)
+        wires = (frame[name].to_list() for name in ("material", "temperature_rating_k", "size", "area_mm2"))
+        entries, factors_at = {}, {}
+        for i, wire in enumerate(zip(*wires, strict=True)):
+            if wire not in entries:
+                entries[wire] = table.of(*wire)
+            rating, entry = entries[wire]
             if entry is None:
                 continue
             found["rule_table_ampacity_a"][i] = entry["ampacity_a"]
             found["rule_counts_bundle"][i] = 1.0 if entry["counts_bundle"] == "yes" else 0.0
-            engine = [r["factor"] for r in ambient if r["when"] == "engine space" and _near(r["rating_k"], rating)]
-            found["rule_engine_factor"][i] = min(engine, default=1.0)
-            bands = sorted((r["to_k"], r["factor"]) for r in always if _near(r["rating_k"], rating) and r["to_k"])
+            if rating not in factors_at:
+                factors_at[rating] = at(rating)
+            found["rule_engine_factor"][i], bands = factors_at[rating]
             for step, (end, factor) in enumerate(bands[:RULE_STEPS]):
                 steps[step, i], factors[step, i] = end, factor
             if bands:
@@ -248,16 +259,16 @@ class _Ampacities:
             columns = self.by_metal.setdefault((row["material"] or "copper").casefold(), {})
             columns.setdefault(row["rating_k"], []).append(row)
 
-    def of(self, wire):
-        columns = self.by_metal.get((wire["material"] or "").casefold(), {})
-        limit = wire["temperature_rating_k"]
+    def of(self, metal, limit, size, area_mm2):
+        """The column's rating and the row for a wire of this metal, temperature rating and size; None where none is."""
+        columns = self.by_metal.get((metal or "").casefold(), {})
         ratings = [rating for rating in columns if limit is not None and rating is not None and rating <= limit + 0.01]
         if not ratings:
             return None, None
         rating = max(ratings)
-        size = (wire["size"] or "").casefold()
+        size = (size or "").casefold()
         exact = [row for row in columns[rating] if (row["size"] or "").casefold() == size]
-        below = [row for row in columns[rating] if row["area_mm2"] <= wire["area_mm2"] * 1.001]
+        below = [row for row in columns[rating] if row["area_mm2"] <= area_mm2 * 1.001]
         return rating, exact[0] if exact else max(below, key=lambda row: row["area_mm2"], default=None)
 
 
