@@ -89,7 +89,7 @@ def _told(places, kinds):
     names = {role.role.replace(" ", "_") for kind in kinds.values() for role in kind.roles} | {"insulation"}
     said = np.zeros(data.height, bool)
     for name in names:
-        if name in data.columns:
+        if name in data.columns and data[name].null_count() < data.height:
             said |= data[name].is_not_null().to_numpy()
     return said.tolist()
 
