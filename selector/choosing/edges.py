@@ -51,6 +51,11 @@ class Jobs:
     good: Any
     bad: Any
 
+    @property
+    def whole(self):
+        """Which are counts."""
+        return np.array([not EDGES[e].unit for e in self.edge], dtype=bool)
+
     def only(self, mask):
         return Jobs(self.edge[mask], self.place[mask], self.good[mask], self.bad[mask])
 
@@ -65,20 +70,18 @@ def holds_until(block, chosen, picks):
     jobs = _jobs(trier)
     if not len(jobs.edge):
         return
-    whole = np.array([EDGES[e].what == "grouped with" for e in jobs.edge])
     codes = np.full(len(jobs.edge), None, dtype=object)
-    failing = _narrow(trier, jobs, _first_trials(jobs), musts, codes, whole)
-    alive = np.array([code is not None for code in codes], dtype=bool)
-    rest = np.flatnonzero(alive & ~whole)
+    failing = _narrow(trier, jobs, _trials(jobs, _first_shares(jobs)), musts, codes)
     checks = [check for check in musts if check.code in failing]
-    points, rounds = next((own for own in NARROWING if own[0] * len(rest) <= SMALL_BLOCK), NARROWING[-1])
-    share = np.arange(1, points + 1) / points
-    for _ in range(rounds if len(rest) else 0):
-        some = jobs.only(rest)
-        trials = some.good[:, None] + (some.bad - some.good)[:, None] * share[None, :]
-        trials[:, -1] = some.bad
-        own = codes[rest]
-        _narrow(trier, some, trials, checks, own, np.zeros(len(rest), dtype=bool))
+    alive = np.array([code is not None for code in codes], dtype=bool)
+    points, rounds = next((own for own in NARROWING if own[0] * alive.sum() <= SMALL_BLOCK), NARROWING[-1])
+    shares = np.arange(1, points + 1) / points
+    for _ in range(rounds):
+        rest = np.flatnonzero(alive & ~(jobs.whole & (jobs.bad - jobs.good <= 1)))
+        if not len(rest):
+            break
+        some, own = jobs.only(rest), codes[rest]
+        _narrow(trier, some, _trials(some, shares), checks, own)
         jobs.good[rest], jobs.bad[rest], codes[rest] = some.good, some.bad, own
     for j in np.flatnonzero(alive):
         edge = EDGES[jobs.edge[j]]
@@ -99,42 +102,37 @@ def _jobs(trier):
     return Jobs(*(np.concatenate(part) for part in (number, place, good, bad)))
 
 
-def _first_trials(jobs):
+def _first_shares(jobs):
     even = np.arange(1, FIRST_POINTS + 1) / FIRST_POINTS
     growing = (np.geomspace(1.0, 1e3 + 1, FIRST_POINTS + 1)[1:] - 1) / 1e3
     stretched = np.array([EDGES[e].what in STRETCHED for e in jobs.edge])
-    share = np.where(stretched[:, None], growing[None, :], even[None, :])
-    trials = jobs.good[:, None] + (jobs.bad - jobs.good)[:, None] * share
+    return np.where(stretched[:, None], growing[None, :], even[None, :])
+
+
+def _trials(jobs, shares):
+    """Values to be tried between the two ends of every job; counts are whole."""
+    trials = jobs.good[:, None] + (jobs.bad - jobs.good)[:, None] * shares
+    trials = np.where(jobs.whole[:, None], np.ceil(trials - 1e-9), trials)
     trials[:, -1] = jobs.bad
     return trials
 
 
-def _narrow(trier, jobs, trials, checks, codes, whole):
+def _narrow(trier, jobs, trials, checks, codes):
     """Move both ends of every job to the trials around its first failure; returns codes that failed anywhere there."""
-    if whole.any():
-        steps = jobs.good[whole][:, None] + np.arange(1, GROUPED_MOST + 1)[None, :]
-        _settle(trier, jobs, whole, steps, checks, codes)
-    rest = ~whole
-    return _settle(trier, jobs, rest, trials[rest], checks, codes) if rest.any() else set()
-
-
-def _settle(trier, jobs, mask, trials, checks, codes):
-    some = jobs.only(mask)
-    rows = np.flatnonzero(mask)
-    fails = trier.fails(some, trials, checks)
+    fails = trier.fails(jobs, trials, checks)
     any_fail = np.zeros(trials.shape, dtype=bool)
     for bad in fails:
         any_fail |= bad
     has = any_fail.any(axis=1)
     first = any_fail.argmax(axis=1)
-    at = np.arange(len(rows))
-    before = np.where(first > 0, trials[at, np.maximum(first - 1, 0)], some.good)
-    jobs.good[rows] = np.where(has, before, some.good)
-    jobs.bad[rows] = np.where(has, trials[at, first], some.bad)
+    at = np.arange(len(jobs.edge))
+    before = np.where(first > 0, trials[at, np.maximum(first - 1, 0)], jobs.good)
+    jobs.good = np.where(has, before, jobs.good)
+    jobs.bad = np.where(has, trials[at, first], jobs.bad)
     seen = set()
     for check, bad in reversed(list(zip(checks, fails, strict=True))):
         own = has & bad[at, first]
-        codes[rows[own]] = check.code
+        codes[own] = check.code
         if own.any():
             seen.add(check.code)
     return seen
