@@ -141,10 +141,10 @@ class Chooser:
         self.registry_of, self.kinds, self.candidates = registry_of, kinds, candidates
         self.bought = bought
         self.preferences = {
-            family: Preference([*catalogue["preference.csv"].iter_rows(named=True), *own_order], own)
+            family: Preference([*catalogue.rows("preference.csv"), *own_order], own)
             for family, own in candidates.items()
         }
-        self.rows = [*catalogue["checks.csv"].iter_rows(named=True), *own_checks]
+        self.rows = [*catalogue.rows("checks.csv"), *own_checks]
         self._checks = {}
         self.progress = None
         self.memo = {}

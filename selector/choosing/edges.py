@@ -10,7 +10,7 @@ from selector.choosing.columns import Columns
 from selector.facts.evaluator import Evaluation
 
 FIRST_POINTS = 16
-NARROWING = ((64, 4), (16, 6), (8, 8))
+NARROWING = ((256, 3), (64, 4), (16, 6), (8, 8))
 """(points, rounds), each of which cuts a span into 2**24 in all: many points at once while that stays a small block."""
 SMALL_BLOCK = 4096
 GROUPED_MOST = 40
@@ -229,11 +229,7 @@ class _Fresh:
         self.lazy = {}
 
     def has_column(self, key):
-        return (
-            key in self._solver.constants
-            or key in self._solver.case_columns
-            or self._solver.part_column(key) is not None
-        )
+        return self._solver.stores(key)
 
     def __getattr__(self, name):
         return getattr(self._solver, name)

@@ -61,6 +61,7 @@ class Solver:
         self._part_values = {}
         self._dear_checks = {}
         self._keys = {}
+        self._stored = {}
         self.roles = [role.role for role in kind.roles]
         self.by_stage = {i: [c for c in checks if c.stage == i] for i in range(len(self.roles))}
         self.allowed = {}
@@ -71,10 +72,14 @@ class Solver:
 
     # -- columns -----------------------------------------------------------------------------------------------------
 
+    def stores(self, key):
+        """Whether a column is at hand: of the places, of a part, or the same everywhere."""
+        if key not in self._stored:
+            self._stored[key] = key in self.constants or key in self.case_columns or self.part_column(key) is not None
+        return self._stored[key]
+
     def has_column(self, key):
-        return (
-            key in self.constants or key in self.case_columns or key in self.dear or self.part_column(key) is not None
-        )
+        return self.stores(key) or key in self.dear
 
     def knows(self, leaf):
         """Whether a column is there for this kind, at either end where it belongs to one."""

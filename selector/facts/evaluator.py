@@ -144,7 +144,7 @@ class Evaluation:
         if function is None:
             raise DefinitionError("", [Problem("facts", None, name, "nothing", "a column or a fact of that name")])
         values = [self.value(parameter, end) for parameter in self.registry.parameters[name]]
-        if getattr(function, "distinct", False):
+        if name in self.registry.dear:
             return _once_per_distinct_row(function, values)
         return function(*values)
 

@@ -326,7 +326,7 @@ def _loads(outcome):
 def _torques(outcome):
     """Torque of every stud a lug goes on, where one is published for such a stud."""
     network = outcome.places.network
-    rows, told = list(outcome.catalogue["stud_torques.csv"].iter_rows(named=True)), set()
+    rows, told = outcome.catalogue.rows("stud_torques.csv"), set()
     named = {fold_key(row["node"]): row for row in outcome.project.rows("nodes.csv") if row["node"]}
     for one in outcome.chosen:
         for side, end in (("from", 0), ("to", 1)):
@@ -375,7 +375,7 @@ def _samples(outcome):
     """Pull force a sample crimp of every lug and wire must hold."""
     asked = fold_key(outcome.settings.values["pull test"])
     rows = [
-        row for row in outcome.catalogue["pull_forces.csv"].iter_rows(named=True)
+        row for row in outcome.catalogue.rows("pull_forces.csv")
         if fold_key(row["requirement"]) == asked and row["joint"] in ("crimp", "any")
     ]  # fmt: skip
     used = {}

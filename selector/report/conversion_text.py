@@ -292,7 +292,7 @@ def _running_steps(outcome, review):
 
 def cautions_of_review(outcome):
     """The sentences of cautions.csv that every such conversion needs, local codes first."""
-    texts = {row["caution"]: row["text"] for row in outcome.catalogue["cautions.csv"].iter_rows(named=True)}
+    texts = {row["caution"]: row["text"] for row in outcome.catalogue.rows("cautions.csv")}
     return [texts[key] for key in CAUTIONS if key in texts]
 
 

@@ -137,8 +137,4 @@ def cautions_of(outcome):
         words.update(("inverter", "ac"))
     if any((kind or "").casefold() in ("phase lead", "rectifier", "suppressor") for kind in outcome.places.kinds):
         words.update((kind or "").casefold() for kind in outcome.places.kinds)
-    return [
-        row["text"]
-        for row in outcome.catalogue["cautions.csv"].iter_rows(named=True)
-        if (row["when"] or "always") in words
-    ]
+    return [row["text"] for row in outcome.catalogue.rows("cautions.csv") if (row["when"] or "always") in words]

@@ -126,7 +126,7 @@ class Sources:
         self.limits = outcome.places.limit_sources
         self.places, self.circuit = outcome.places, outcome.circuit
         self.whose = outcome.places.limit_words
-        self.rows = {row["source"]: row for row in outcome.catalogue["sources.csv"].iter_rows(named=True)}
+        self.rows = {row["source"]: row for row in outcome.catalogue.rows("sources.csv")}
 
     def key(self, source):
         return self.rule["source"] if source == "rule-set" else source

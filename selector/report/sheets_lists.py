@@ -93,7 +93,7 @@ def sources(outcome):
             index = one.pick(role.role)
             if index >= 0:
                 cited.add(outcome.candidates[role.family].sources[index])
-    for row in outcome.catalogue["sources.csv"].iter_rows(named=True):
+    for row in outcome.catalogue.rows("sources.csv"):
         if row["source"] not in cited:
             continue
         cells = [row.get(name) or "" for name in ("source", "title", "edition", "section", "kind")]

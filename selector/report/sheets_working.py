@@ -38,7 +38,7 @@ def work(outcome, plan, tables, entries, kind):
     first = np.array([live.cases(i)[0] for i in live.rows])
     live.helper.add(("case", None), None, np.arange(live.count) - first + 1.0, "head")
     live.at = {}
-    factors = {row["laying"]: row["factor"] for row in outcome.catalogue["laying_factors.csv"].iter_rows(named=True)}
+    factors = {row["laying"]: row["factor"] for row in outcome.catalogue.rows("laying_factors.csv")}
     cells = SheetCells(live, plan.layout, tables, outcome.settings, factors)
     wanted = [(name, None) for name, *_ in RESULTS if _has(live, cells, name)]
     work_out(live, cells, wanted)

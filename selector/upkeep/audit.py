@@ -65,7 +65,7 @@ def compiled_for(catalogue):
     parts = {name: candidates(family, catalogue, rule) for name, family in FAMILIES.items()}
     kinds = read_kinds(catalogue, {name: frozenset(own.columns) for name, own in parts.items()})
     found = {}
-    rows = list(catalogue["checks.csv"].iter_rows(named=True))
+    rows = catalogue.rows("checks.csv")
     elsewhere = {prefix_of(r.role): parts[r.family].columns for kind in kinds.values() for r in kind.roles}
     for name, kind in kinds.items():
         columns = {prefix_of(role.role): parts[role.family].columns for role in kind.roles}
@@ -142,7 +142,7 @@ def _shown(file, declared, row, key, headers, catalogue):
         if isinstance(value, float):
             shown = float(f"{find_unit(unit).from_inner(value):.12g}") if unit else value
         cells[headers.get(name, name)] = "unknown" if shown is None else shown
-    source = next((r for r in catalogue["sources.csv"].iter_rows(named=True) if r["source"] == row.get("source")), None)
+    source = next((r for r in catalogue.rows("sources.csv") if r["source"] == row.get("source")), None)
     words = f"{row.get('source')}: {source['title']}" if source else row.get("source") or "none"
     return {
         "table": file,
