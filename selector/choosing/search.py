@@ -9,6 +9,7 @@ import numpy as np
 
 from selector.choosing.checks import PASS, UNKNOWN, judge
 from selector.choosing.columns import ABSENT, Columns
+from selector.facts.distinct import distinct_rows
 from selector.facts.evaluator import Evaluation
 
 BLOCK_ELEMENTS = 16_000
@@ -125,12 +126,9 @@ class Solver:
         if name not in self._dear_values:
             role = self.dear[name]
             inputs = [leaf for leaf in sorted(self.registry.leaves(name)) if leaf in self.case_columns]
-            stacked = (
-                np.column_stack([self.case_columns[leaf] for leaf in inputs])
-                if inputs
-                else np.zeros((len(self.case_place), 1))
-            )
-            rows, first, back = np.unique(stacked, axis=0, return_index=True, return_inverse=True)
+            columns = [np.asarray(self.case_columns[leaf], dtype=float) for leaf in inputs]
+            first, back = distinct_rows(columns or [np.zeros(len(self.case_place))])
+            rows = np.column_stack([column[first] for column in columns]) if columns else np.zeros((1, 1))
             known = self.memo.setdefault((name, self.candidates[role].family), {})
             if len(known) > MOST_REMEMBERED:
                 known.clear()
@@ -141,7 +139,7 @@ class Solver:
                 some = new[start : start + step]
                 for i, values in zip(some, self._dear_of(name, role, first[some]), strict=True):
                     known[keys[i]] = values
-            self._dear_values[name] = np.array([known[key] for key in keys])[back.reshape(-1)]
+            self._dear_values[name] = np.array([known[key] for key in keys])[back]
         return self._dear_values[name]
 
     def _dear_of(self, name, role, cases):
@@ -329,8 +327,7 @@ class Solver:
         relevant = sorted({r for c in self.checks if c.needs_roles & set(roles) for r in c.needs_roles if r in picks})
         if len(relevant) == 1:
             return self._remembered(places, picks, roles, relevant[0])
-        keys = np.column_stack([places, *(picks[r] for r in relevant)])
-        first, back = _unique_rows(keys)
+        first, back = distinct_rows([places, *(picks[r] for r in relevant)])
         if len(first) == len(places):
             return self._fill_head(places, picks, roles)
         found, chosen = self._fill_head(places[first], {r: i[first] for r, i in picks.items()}, roles)
@@ -506,9 +503,3 @@ def _scattered(values, at, count):
     full = np.full(count, ABSENT)
     full[at] = values
     return full
-
-
-def _unique_rows(keys):
-    """Index of the first of each distinct row, and for every row the number of its distinct one."""
-    _, first, back = np.unique(keys, axis=0, return_index=True, return_inverse=True)
-    return first, back.reshape(-1)

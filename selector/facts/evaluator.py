@@ -9,6 +9,7 @@ import inspect
 from functools import cached_property
 
 from selector.errors import DefinitionError, Problem
+from selector.facts.distinct import distinct_rows
 
 ENDS = ("from", "to")
 
@@ -163,8 +164,7 @@ def _once_per_distinct_row(function, values):
     by_row = [i for i, shape in enumerate(shapes) if shape and shape[0] == rows and (len(shape) == 1 or shape[1] == 1)]
     if any(shape and shape[0] == rows and len(shape) == 2 and shape[1] > 1 for shape in shapes):
         return function(*values)
-    stacked = numpy.column_stack([numpy.asarray(values[i]).reshape(rows) for i in by_row])
-    _, first, back = numpy.unique(stacked, axis=0, return_index=True, return_inverse=True)
+    first, back = distinct_rows([numpy.asarray(values[i], dtype=float).reshape(rows) for i in by_row])
     if len(first) == rows:
         return function(*values)
     fewer = list(values)
@@ -173,4 +173,4 @@ def _once_per_distinct_row(function, values):
     result = numpy.asarray(function(*fewer))
     if result.ndim == 0 or result.shape[0] != len(first):
         return result
-    return result[back.reshape(rows)]
+    return result[back]

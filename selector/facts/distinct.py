@@ -1,0 +1,29 @@
+"""Which rows of a block differ."""
+
+
+def distinct_rows(columns):
+    """(index of the first of each distinct row, for every row the number of its distinct one) of columns of equal length.
+
+    Rows are equal where their bits are, so that an unknown equals itself. They are sorted by one number each, mixed from
+    their bits; where two different rows come to the same number, which is told by comparing, by all columns.
+
+    >>> first, back = distinct_rows([[1.0, 2.0, 1.0], [5.0, 5.0, 5.0]])
+    >>> len(first), back[0] == back[2], back[0] == back[1]
+    (2, True, False)
+    """
+    import numpy
+
+    bits = [numpy.ascontiguousarray(column).view(numpy.uint64) for column in columns]
+    mixed = numpy.zeros(len(bits[0]), dtype=numpy.uint64)
+    for column in bits:
+        mixed = (mixed ^ (column ^ (column >> _SHIFT))) * _ODD
+        mixed ^= mixed >> _SHIFT
+    _, first, back = numpy.unique(mixed, return_index=True, return_inverse=True)
+    if all((column[first][back] == column).all() for column in bits):
+        return first, back
+    _, first, back = numpy.unique(numpy.column_stack(bits), axis=0, return_index=True, return_inverse=True)
+    return first, back.reshape(-1)
+
+
+_SHIFT, _ODD = 29, 0x9E3779B97F4A7C15
+"""Bits folded down, and an odd factor that spreads them: 2**64 over the golden ratio."""
