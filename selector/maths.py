@@ -132,8 +132,7 @@ def where(value, limit, then, otherwise):
     if hasattr(value, "magnitude") or hasattr(limit, "magnitude"):
         return then if value <= limit else otherwise
     numpy = _numpy()
-    unknown = value != value if isinstance(limit, PLAIN) and limit == limit else (value != value) | (limit != limit)
-    return numpy.where(unknown, NAN, numpy.where(value <= limit, then, otherwise))
+    return numpy.where(value <= limit, then, numpy.where(value > limit, otherwise, NAN))
 
 
 def same(left, right):
