@@ -281,10 +281,12 @@ class Block:
             )
             for i in range(count)
         ]
-        self._nearest_to_serving(chosen, picks, turn_of)
-        if alone:
+        unserved = np.flatnonzero(turn_of < 0)
+        if alone:  # what else is unserved has no piece that loses anything
+            self._nearest_to_serving([i for i in unserved if self._has_own_wire(i)], picks)
             self._results(picks, LOSSES)
             return chosen
+        self._nearest_to_serving(unserved, picks)
         self._quantities(picks)
         if not brief:
             self._near_misses(chosen, picks, turn_of)
@@ -361,6 +363,8 @@ class Block:
         own = {role: index[rows] for role, index in picks.items()}
         failing = self.judged(eased, rows, own).open_musts().any(axis=0) if len(rows) else np.zeros(0, dtype=bool)
         turn_of[rows[failing]] = -1
+        for index in picks.values():
+            index[rows[failing]] = ABSENT
         stands[rows[~failing]] = True
         stands &= ~self._peak_is_less()
         return rows[failing]
@@ -451,10 +455,13 @@ class Block:
                 counts[i] = np.sum((sizes > values[a] * 1.0001) & (sizes <= values[b] * 1.0001))
         return counts
 
-    def _nearest_to_serving(self, chosen, picks, turn_of):
-        """For what nothing serves: the leading role's candidate that fails fewest musts, earlier roles at their best."""
-        solver, lead = self.solver, self.kind.leading
-        rows = np.flatnonzero(turn_of < 0)
+    def _has_own_wire(self, i):
+        want = self.wanted[self.indices[i]].get("conductor", NOT_THERE)
+        return want.present and want.fixed
+
+    def _nearest_to_serving(self, rows, picks):
+        """For rows that nothing serves: the leading role's candidate that fails fewest musts, earlier roles at their best."""
+        solver, lead, rows = self.solver, self.kind.leading, np.asarray(rows, dtype=np.int64)
         if not len(rows):
             return
         lead_index = solver.roles.index(lead)
@@ -521,10 +528,8 @@ class Block:
             table = self.judged(checks, place, sub)
             count = table.open_musts().sum(axis=0)
             rest = solver.roles[stage + 1 :]
-            none_later = np.zeros(len(place), dtype=bool)
-            if rest:
-                none_later = ~self._can_be_filled(place, sub, rest, turn_of)
             rank = self._rank_at(place, candidate, role)
+            none_later = self._none_later(place, count, rank, sub, rest, turn_of)
             order = np.lexsort((rank, count + none_later, place))
             _, first = np.unique(place[order], return_index=True)
             for at in order[first]:
@@ -541,6 +546,29 @@ class Block:
             table = self.judged(musts, unserved, {r: picks[r][unserved] for r in solver.roles})
             for at, i in enumerate(unserved):
                 chosen[i].misses.append(Miss(lead, int(picks[lead][i]), table.fails_of(at)))
+
+    def _none_later(self, place, count, rank, picks, roles, turn_of):
+        """Which of these parts leave nothing for later ``roles``, as far as it decides what comes first at their place.
+
+        The one that fails least, and first among such, comes first where the rest can be filled: no other need be asked.
+        """
+        none = np.zeros(len(place), dtype=bool)
+        if not roles:
+            return none
+
+        def ask(at):
+            none[at] = ~self._can_be_filled(
+                place[at], {role: index[at] for role, index in picks.items()}, roles, turn_of
+            )
+
+        order = np.lexsort((rank, count, place))
+        heads = order[np.unique(place[order], return_index=True)[1]]
+        ask(heads)
+        others = np.isin(place, place[heads[none[heads]]])
+        others[heads] = False
+        if others.any():
+            ask(np.flatnonzero(others))
+        return none
 
     def _can_be_filled(self, places, picks, roles, turn_of):
         """Whether later roles can be filled; an unknown is good enough only where it was for the pick."""
