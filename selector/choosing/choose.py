@@ -18,7 +18,7 @@ from selector.project.wanted import Wanted
 BLOCK = 2000
 TURNS = ((False, False), (False, True), (True, False), (True, True))
 """Turns of the choice as (unknown counts as pass, exotic parts too)."""
-LAST_TURN = len(TURNS) - 1
+PROVISIONAL_TURN, LAST_TURN = 2, len(TURNS) - 1
 DEAR = {"conductor_lone_ampacity_a": "conductor"}
 LAZY = {"conductor_temperature_k": "conductor"}
 """Dear facts: worked out for all candidates of a role at once, or for those asked for."""
@@ -73,8 +73,8 @@ class Chosen:
     """What was chosen for one place; ``found`` where a tuple passes, the nearest stands in otherwise. Its numbers stand in the arrays of its block, at ``row``.
 
     waits : nothing passes, but something might if values nobody stated were known
-    stands : it comes first, alone, even without the musts that a longer way may ease: on any way where it passes, it is
-        first there too
+    stands : it comes first, alone, even without the musts that a longer way may ease, or nothing does: on any known way
+        where it passes, it is first there too
     picks : role -> candidate number, -1 for none; results : fact name -> number; quantities : role -> number
     """
 
@@ -254,17 +254,14 @@ class Block:
         turn_of = np.full(count, -1)
         decided = self._take(given, picks)
         turn_of[decided] = 0
-        self._keep(kept, picks, turn_of)
-        left, stands = np.flatnonzero(turn_of < 0), np.zeros(count, dtype=bool)
+        settled = self._keep(kept, picks, turn_of) | decided
+        left, stands = np.flatnonzero(~settled), np.zeros(count, dtype=bool)
         if alone:
             left = self._first_on_any_way(left, picks, turn_of, stands)
-        self._turn(0, left, picks, turn_of)
-        self._turn(LAST_TURN, np.flatnonzero(turn_of < 0), picks, turn_of)  # what this does not find, none does
-        for turn in range(1, LAST_TURN):
-            self._turn(turn, np.flatnonzero(turn_of == LAST_TURN), picks, turn_of)
+        self._take_turns(left, picks, turn_of)
         avoided = self._avoid(picks, np.where(decided, -1, turn_of))
         waits = self._waits(np.flatnonzero(turn_of < 0))
-        status = np.where(turn_of < 0, UNSERVED, np.where(turn_of < 2, SERVED, INCOMPLETE))
+        status = np.where(turn_of < 0, UNSERVED, np.where(turn_of < PROVISIONAL_TURN, SERVED, INCOMPLETE))
         self.result = BlockResult(picks)
         chosen = [
             Chosen(
@@ -273,7 +270,7 @@ class Block:
                 WORDS[status[i]],
                 i,
                 self.result,
-                bool(turn_of[i] >= 2),
+                bool(turn_of[i] >= PROVISIONAL_TURN),
                 bool(turn_of[i] >= 0),
                 waits=bool(waits[i]),
                 stands=bool(stands[i] and i not in avoided),
@@ -319,38 +316,54 @@ class Block:
         return decided
 
     def holding(self, kept):
-        """The places whose kept pick passes here; what a finding would turn away from is left to be searched."""
-        rows = np.array([i for i, place in enumerate(self.indices) if int(place) in kept], dtype=np.int64)
+        """The places whose kept pick passes here, as well as its turn asked, or where nothing can.
+
+        What a finding would turn away from is left to be searched.
+        """
+        mine = [i for i, place in enumerate(self.indices) if int(place) in kept]
+        holding = [int(self.indices[i]) for i in mine if not kept[int(self.indices[i])].found]
+        rows = np.array([i for i in mine if kept[int(self.indices[i])].found], dtype=np.int64)
         if not len(rows):
-            return []
+            return holding
         own = {role: np.array([kept[int(self.indices[i])].pick(role) for i in rows]) for role in self.solver.roles}
         table = self.judged([c for c in self.checks if c.must or c.avoid_within], rows, own)
+        provisional = np.array([kept[int(self.indices[i])].provisional for i in rows], dtype=bool)
+        open_musts = table.open_musts()
+        misses = (open_musts & ((table.status == FAIL) | ~provisional)).any(axis=0)
         avoids = np.array([bool(check.avoid_within) for check in table.checks], dtype=bool)
-        fails = (table.applies & (table.status == FAIL))[avoids].any(axis=0)
-        return [int(place) for place in self.indices[rows[~fails & ~table.open_musts().any(axis=0)]]]
+        turned_away = (table.applies & (table.status == FAIL))[avoids].any(axis=0)
+        return [*holding, *self.indices[rows[~misses & ~turned_away]].tolist()]
 
     def _keep(self, kept, picks, turn_of):
-        """Put in the kept picks that pass here."""
-        holding = set(self.holding(kept))
+        """Put in the kept picks that hold here; a mask of the rows that need no search."""
+        settled, holding = np.zeros(len(self.indices), dtype=bool), set(self.holding(kept))
         for i, place in enumerate(self.indices):
             if int(place) in holding and turn_of[i] < 0:
-                turn_of[i] = 0
-                for role in self.solver.roles:
-                    picks[role][i] = kept[int(place)].pick(role)
+                one, settled[i] = kept[int(place)], True
+                if one.found:
+                    turn_of[i] = PROVISIONAL_TURN if one.provisional else 0
+                    for role in self.solver.roles:
+                        picks[role][i] = one.pick(role)
+        return settled
+
+    def _take_turns(self, rows, picks, turn_of):
+        """Search these rows turn by turn and put in what is found first."""
+        self._turn(0, rows, picks, turn_of)
+        self._turn(LAST_TURN, rows[turn_of[rows] < 0], picks, turn_of)  # what this does not find, none does
+        for turn in range(1, LAST_TURN):
+            self._turn(turn, rows[turn_of[rows] == LAST_TURN], picks, turn_of)
 
     def _turn(self, turn, rows, picks, turn_of):
-        """Search in one turn for these rows and put in what is found; a mask of the rows found."""
         if not len(rows):
-            return np.zeros(0, dtype=bool)
+            return
         found, own = self.solver.search(rows, *TURNS[turn])
         for role, index in own.items():
             picks[role][rows[found]] = index[found]
         turn_of[rows[found]] = turn
-        return found
 
     def _first_on_any_way(self, rows, picks, turn_of, stands):
         """Put in what comes first without the musts that a longer way may ease, where it passes those too; ``stands``
-        says where. Returns the rows for which something else may be found in the first turn.
+        says where, and where nothing is found even so. Returns the rows that must be searched with all musts.
 
         A longer way takes candidates away and adds none but by these musts. So what is first without them, and passes
         them there, is first there.
@@ -358,16 +371,19 @@ class Block:
         solver = self.solver
         eased = [check for check in self.checks if check.must and self._may_ease(check)]
         solver.waive((check.code, check.role) for check in eased)
-        rows = rows[self._turn(0, rows, picks, turn_of)]
+        self._take_turns(rows, picks, turn_of)
         solver.waive(())
-        own = {role: index[rows] for role, index in picks.items()}
-        failing = self.judged(eased, rows, own).open_musts().any(axis=0) if len(rows) else np.zeros(0, dtype=bool)
-        turn_of[rows[failing]] = -1
+        stands[rows] = ~self._peak_is_less()[rows]
+        rows = rows[turn_of[rows] >= 0]
+        if not len(rows):
+            return rows
+        table = self.judged(eased, rows, {role: index[rows] for role, index in picks.items()})
+        strict = turn_of[rows] < PROVISIONAL_TURN
+        again = rows[(table.open_musts() & ((table.status == FAIL) | strict)).any(axis=0)]
+        turn_of[again], stands[again] = -1, False
         for index in picks.values():
-            index[rows[failing]] = ABSENT
-        stands[rows[~failing]] = True
-        stands &= ~self._peak_is_less()
-        return rows[failing]
+            index[again] = ABSENT
+        return again
 
     def _peak_is_less(self):
         """Rows whose peak may be less than their current."""
@@ -573,7 +589,7 @@ class Block:
     def _can_be_filled(self, places, picks, roles, turn_of):
         """Whether later roles can be filled; an unknown is good enough only where it was for the pick."""
         solver, can = self.solver, np.zeros(len(places), dtype=bool)
-        for least, own in ((PASS, turn_of[places] < 2), (UNKNOWN, turn_of[places] >= 2)):
+        for least, own in ((PASS, turn_of[places] < PROVISIONAL_TURN), (UNKNOWN, turn_of[places] >= PROVISIONAL_TURN)):
             at = np.flatnonzero(own)
             if len(at):
                 solver.least_status, solver.exotic, solver._answers = least, True, {}
