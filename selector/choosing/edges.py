@@ -1,18 +1,19 @@
 """How far each circumstance may move before the pick no longer complies: ``holds until ambient 61 degC``."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import Any
 
 import numpy as np
 
-from selector.choosing.checks import PASS, judge
+from selector.choosing.checks import PASS, judge, margin_of
 from selector.choosing.columns import Columns
 from selector.facts.evaluator import Evaluation
 
 FIRST_POINTS = 16
-NARROWING = ((256, 3), (64, 4), (16, 6), (8, 8))
-"""(points, rounds), each of which cuts a span into 2**24 in all: many points at once while that stays a small block."""
-SMALL_BLOCK = 4096
+EVEN, CLOSE = np.arange(1, 9) / 8, np.array([-3e-2, -1e-3, -3e-5, -1e-6, 1e-6, 3e-5, 1e-3, 3e-2])
+"""Shares of a span that are tried: even ones, and some close to where its end is expected by the chord."""
+ROUNDS, NARROW = 8, 2.0**-24
+"""Most rounds of trials; share of the first span at which a span is narrow enough: what the even trials come to by then."""
 GROUPED_MOST = 40
 STRETCHED = ("current", "length", "peak time")
 """Circumstances tried by growing steps: what matters may lie close by or a thousandfold away."""
@@ -44,12 +45,26 @@ EDGES = (
 
 @dataclass
 class Jobs:
-    """Circumstances of places to be narrowed together: number of the edge, row among the served, both ends."""
+    """Circumstances of places to be narrowed together.
+
+    edge, place : number of the edge, and row among the served
+    good, bad : values with which the place still complies, and no longer does
+    room_good, room_bad : margin there of the check that fails, less its spare; unknown where it is no number
+    code : of that check, None where nothing fails
+    """
 
     edge: Any
     place: Any
     good: Any
     bad: Any
+    room_good: Any
+    room_bad: Any
+    code: Any
+
+    @classmethod
+    def of(cls, edge, place, good, bad):
+        unknown = np.full(len(edge), np.nan)
+        return cls(edge, place, good, bad, unknown, unknown.copy(), np.full(len(edge), None, dtype=object))
 
     @property
     def whole(self):
@@ -57,7 +72,11 @@ class Jobs:
         return np.array([not EDGES[e].unit for e in self.edge], dtype=bool)
 
     def only(self, mask):
-        return Jobs(self.edge[mask], self.place[mask], self.good[mask], self.bad[mask])
+        return Jobs(*(getattr(self, own.name)[mask] for own in fields(self)))
+
+    def put(self, rows, others):
+        for own in fields(self):
+            getattr(self, own.name)[rows] = getattr(others, own.name)
 
 
 def holds_until(block, chosen, picks):
@@ -70,22 +89,19 @@ def holds_until(block, chosen, picks):
     jobs = _jobs(trier)
     if not len(jobs.edge):
         return
-    codes = np.full(len(jobs.edge), None, dtype=object)
-    failing = _narrow(trier, jobs, _trials(jobs, _first_shares(jobs)), musts, codes)
-    checks = [check for check in musts if check.code in failing]
-    alive = np.array([code is not None for code in codes], dtype=bool)
-    points, rounds = next((own for own in NARROWING if own[0] * alive.sum() <= SMALL_BLOCK), NARROWING[-1])
-    shares = np.arange(1, points + 1) / points
-    for _ in range(rounds):
-        rest = np.flatnonzero(alive & ~(jobs.whole & (jobs.bad - jobs.good <= 1)))
+    failing = _narrow(trier, jobs, _trials(jobs, _first_shares(jobs)), musts)
+    alive = np.array([code is not None for code in jobs.code], dtype=bool)
+    enough = np.where(jobs.whole, 1.0, np.abs(jobs.bad - jobs.good) * NARROW)
+    for _ in range(ROUNDS):
+        rest = np.flatnonzero(alive & (np.abs(jobs.bad - jobs.good) > enough))
         if not len(rest):
             break
-        some, own = jobs.only(rest), codes[rest]
-        _narrow(trier, some, _trials(some, shares), checks, own)
-        jobs.good[rest], jobs.bad[rest], codes[rest] = some.good, some.bad, own
+        some, checks = jobs.only(rest), [check for check in musts if check.code in failing]
+        failing = _narrow(trier, some, _trials(some, _shares(some)), checks)
+        jobs.put(rest, some)
     for j in np.flatnonzero(alive):
         edge = EDGES[jobs.edge[j]]
-        chosen[served[jobs.place[j]]].holds.append((edge.what, float(jobs.good[j]), edge.unit, codes[j]))
+        chosen[served[jobs.place[j]]].holds.append((edge.what, float(jobs.good[j]), edge.unit, jobs.code[j]))
 
 
 def _jobs(trier):
@@ -99,7 +115,7 @@ def _jobs(trier):
         place.append(rows)
         good.append(now[rows])
         bad.append(far[rows])
-    return Jobs(*(np.concatenate(part) for part in (number, place, good, bad)))
+    return Jobs.of(*(np.concatenate(part) for part in (number, place, good, bad)))
 
 
 def _first_shares(jobs):
@@ -109,32 +125,42 @@ def _first_shares(jobs):
     return np.where(stretched[:, None], growing[None, :], even[None, :])
 
 
+def _shares(jobs):
+    """Shares of every span to be tried next: even ones, and some about the zero of the chord between its rooms."""
+    with np.errstate(all="ignore"):
+        chord = jobs.room_good / (jobs.room_good - jobs.room_bad)
+    close = np.where(np.isfinite(chord), chord, 0.5)[:, None] + CLOSE
+    even = np.broadcast_to(EVEN, (len(close), len(EVEN)))
+    return np.sort(np.concatenate([even, np.clip(close, 0.0, 1.0)], axis=1), axis=1)
+
+
 def _trials(jobs, shares):
-    """Values to be tried between the two ends of every job; counts are whole."""
+    """Values to be tried of every job, from its good end to its bad one; counts are whole."""
     trials = jobs.good[:, None] + (jobs.bad - jobs.good)[:, None] * shares
     trials = np.where(jobs.whole[:, None], np.ceil(trials - 1e-9), trials)
     trials[:, -1] = jobs.bad
-    return trials
+    return np.column_stack([jobs.good, trials])
 
 
-def _narrow(trier, jobs, trials, checks, codes):
-    """Move both ends of every job to the trials around its first failure; returns codes that failed anywhere there."""
-    fails = trier.fails(jobs, trials, checks)
+def _narrow(trier, jobs, trials, checks):
+    """Move both ends of every job to the trials around its first failure; returns the codes of what fails there."""
+    judged = trier.judged(jobs.edge, jobs.place, trials, checks)
     any_fail = np.zeros(trials.shape, dtype=bool)
-    for bad in fails:
+    for bad, _ in judged:
         any_fail |= bad
+    any_fail[:, 0] = False  # the good end is known to be good
     has = any_fail.any(axis=1)
-    first = any_fail.argmax(axis=1)
+    first = np.maximum(any_fail.argmax(axis=1), 1)
     at = np.arange(len(jobs.edge))
-    before = np.where(first > 0, trials[at, np.maximum(first - 1, 0)], jobs.good)
-    jobs.good = np.where(has, before, jobs.good)
+    jobs.good = np.where(has, trials[at, first - 1], jobs.good)
     jobs.bad = np.where(has, trials[at, first], jobs.bad)
     seen = set()
-    for check, bad in reversed(list(zip(checks, fails, strict=True))):
+    for check, (bad, room) in reversed(list(zip(checks, judged, strict=True))):
         own = has & bad[at, first]
-        codes[own] = check.code
         if own.any():
             seen.add(check.code)
+            jobs.code[own] = check.code
+            jobs.room_good[own], jobs.room_bad[own] = room[at, first - 1][own], room[at, first][own]
     return seen
 
 
@@ -173,30 +199,38 @@ class Trier:
             flag = np.maximum(*(self.columns[edge.applies, end][self.cases] for end in ("from", "to")))
         return self._of_places(flag, np.maximum) == 1
 
-    def fails(self, jobs, trials, checks):
-        """For each check an array (jobs, points): whether it does not pass in some case."""
+    def judged(self, edge, place, trials, checks):
+        """For each check two arrays (jobs, points): whether it does not pass in some case, and its least room.
+
+        A job changes the circumstance number ``edge`` of the row ``place`` among the served to the values in ``trials``.
+        """
         points = trials.shape[1]
-        count = self.count[jobs.place]
-        job_of = np.repeat(np.arange(len(jobs.place)), count)
+        count = self.count[place]
+        job_of = np.repeat(np.arange(len(place)), count)
         offset = np.arange(len(job_of)) - np.repeat(np.cumsum(count) - count, count)
-        case = self.cases[self.begin[jobs.place][job_of] + offset]
+        case = self.cases[self.begin[place][job_of] + offset]
         rows = np.repeat(case, points)
         values = trials[job_of].reshape(-1)
-        edge = np.repeat(jobs.edge[job_of], points)
-        place = jobs.place[job_of]
-        picks = {role: np.repeat(index[place], points) for role, index in self.picks.items()}
+        picks = {role: np.repeat(index[place[job_of]], points) for role, index in self.picks.items()}
         evaluation = Evaluation(
-            self.registry, Columns(self.solver, rows, picks, replaced=self._replaced(rows, values, edge))
+            self.registry,
+            Columns(self.solver, rows, picks, replaced=self._replaced(rows, values, np.repeat(edge[job_of], points))),
         )
         starts = np.cumsum(count) - count
+        several = len(starts) != len(job_of)
+
+        def by_job(values, reduce):
+            values = np.broadcast_to(np.reshape(values, (-1,)), (len(rows),)).reshape(len(job_of), points)
+            return reduce.reduceat(values, starts, axis=0) if several else values
+
         found = []
         for check in checks:
-            status = np.asarray(judge(check, evaluation, self.spares[check.code]).status)
-            status = np.broadcast_to(status.reshape(-1), (len(rows),)) if status.size == 1 else status[:, 0]
-            status = np.broadcast_to(status, (len(rows),)) if len(status) == 1 else status
-            bad = status.reshape(len(job_of), points) != PASS
-            bad &= ~self.solver.skips(check, {}, self.served[place])[:, None]
-            found.append(bad if len(starts) == len(bad) else np.logical_or.reduceat(bad, starts, axis=0))
+            verdict = judge(check, evaluation, self.spares[check.code])
+            with np.errstate(all="ignore"):
+                room = margin_of(check, verdict.actual, verdict.limit) - self.spares[check.code]
+            bad = by_job(verdict.status, np.minimum) != PASS
+            bad = bad & ~self.solver.skips(check, {}, self.served[place])[:, None]
+            found.append((bad, by_job(room, np.minimum)))
         return found
 
     def _replaced(self, rows, values, edge):

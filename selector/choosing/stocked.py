@@ -497,8 +497,6 @@ def cut_of(block, rows, allowance):
 
 def nearest_good(trier, edge, now, least, checks):
     """The value next to ``now``, towards ``least``, at which every check passes; NaN where there is none."""
-    from selector.choosing.edges import Jobs
-
     count = len(now)
     good, bad = np.full(count, np.nan), now.copy()
     low = least.copy()
@@ -507,9 +505,8 @@ def nearest_good(trier, edge, now, least, checks):
         trials = bad[:, None] + (low - bad)[:, None] * share[None, :]
         if not step:
             trials[:, -1] = low + (now - low) * 1e-3  # never no length at all
-        jobs = Jobs(np.full(count, edge), np.arange(count), now, low)
         fails = np.zeros(trials.shape, dtype=bool)
-        for own in trier.fails(jobs, trials, checks):
+        for own, _ in trier.judged(np.full(count, edge), np.arange(count), trials, checks):
             fails |= own
         fits = ~fails
         has = fits.any(axis=1)
