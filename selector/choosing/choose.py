@@ -281,10 +281,9 @@ class Block:
         unserved = np.flatnonzero(turn_of < 0)
         if alone:  # what else is unserved has no piece that loses anything
             self._nearest_to_serving([i for i in unserved if self._has_own_wire(i)], picks)
-            self._results(picks, LOSSES)
+            self._results(self._evaluation(np.arange(count), picks), LOSSES)
             return chosen
         self._nearest_to_serving(unserved, picks)
-        self._quantities(picks)
         if not brief:
             self._near_misses(chosen, picks, turn_of)
         self._verdicts(picks)
@@ -638,11 +637,15 @@ class Block:
             return np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.int64)
         return np.concatenate(places), np.concatenate(candidates)
 
-    def judged(self, checks, places, picks):
-        """For each place the checks that apply, at the case of least margin; see `VerdictTable`."""
+    def judged(self, checks, places, picks, evaluation=None):
+        """For each place the checks that apply, at the case of least margin; see `VerdictTable`.
+
+        ``evaluation`` is that of these places and picks, where one is at hand.
+        """
         solver = self.solver
         cases, starts = solver.cases_of(places)
-        evaluation = Evaluation(solver.registry, Columns(solver, cases, solver.spread(picks, places, starts)))
+        if evaluation is None:
+            evaluation = self._evaluation(places, picks)
         table = VerdictTable(checks, len(places))
         for number, check in enumerate(checks):
             verdict = judge(check, evaluation, solver.spares[check.code])
@@ -659,16 +662,22 @@ class Block:
             )
         return table
 
-    def _verdicts(self, picks):
-        self.result.verdicts = self.judged(self.checks, np.arange(len(self.indices)), picks)
-        self._results(picks)
+    def _evaluation(self, places, picks):
+        solver = self.solver
+        cases, starts = solver.cases_of(places)
+        return Evaluation(solver.registry, Columns(solver, cases, solver.spread(picks, places, starts)))
 
-    def _results(self, picks, names=RESULTS):
+    def _verdicts(self, picks):
+        places = np.arange(len(self.indices))
+        evaluation = self._evaluation(places, picks)
+        self.result.verdicts = self.judged(self.checks, places, picks, evaluation)
+        self._results(evaluation)
+        self._quantities(evaluation)
+
+    def _results(self, evaluation, names=RESULTS):
         """The published results, or some: the worst over a place's cases, low for what is had, high for what is suffered."""
         solver = self.solver
-        places = np.arange(len(self.indices))
-        cases, starts = solver.cases_of(places)
-        evaluation = Evaluation(solver.registry, Columns(solver, cases, solver.spread(picks, places, starts)))
+        cases, starts = solver.cases_of(np.arange(len(self.indices)))
         with np.errstate(all="ignore"):
             for name in names:
                 if not all(self.solver.knows(leaf) for leaf in solver.registry.leaves(name)):
@@ -679,12 +688,10 @@ class Block:
                     values = reduce.reduceat(values, starts)
                 self.result.results[name] = np.array(values)
 
-    def _quantities(self, picks):
+    def _quantities(self, evaluation):
         from selector.catalogue.expression import parse
 
-        solver, places = self.solver, np.arange(len(self.indices))
-        cases, starts = solver.cases_of(places)
-        evaluation = Evaluation(solver.registry, Columns(solver, cases, solver.spread(picks, places, starts)))
+        cases, starts = self.solver.cases_of(np.arange(len(self.indices)))
         for role in self.kind.roles:
             amount = parse(role.quantity, self.names.reader(role.role), ("kinds.csv", None, "quantity"))
             values = _column(np.asarray(amount.value(evaluation.value), dtype=float), len(cases))

@@ -29,7 +29,7 @@ class Registry:
             for name, function in vars(module).items():
                 if inspect.isfunction(function) and function.__module__ == module.__name__ and name[0] != "_":
                     self.functions[name] = function
-        self.parameters = {name: tuple(inspect.signature(f).parameters) for name, f in self.functions.items()}
+        self.parameters = {name: _parameters_of(function) for name, function in self.functions.items()}
         self.end_columns = frozenset(end_columns)
         self._leaves = {}
         self._split = {}
@@ -114,6 +114,12 @@ class Registry:
     def dear(self):
         """Names of the facts worked out only where it matters."""
         return frozenset(name for name, f in self.functions.items() if getattr(f, "distinct", False))
+
+
+def _parameters_of(function):
+    """Names of a function's parameters; `inspect.signature` takes ten times as long over some hundred facts."""
+    code = function.__code__
+    return code.co_varnames[: code.co_argcount + code.co_kwonlyargcount]
 
 
 class Evaluation:
