@@ -672,7 +672,7 @@ class Block:
         evaluation = self._evaluation(places, picks)
         self.result.verdicts = self.judged(self.checks, places, picks, evaluation)
         self._results(evaluation)
-        self._quantities(evaluation)
+        self.result.quantities = self.quantities(picks, evaluation)
 
     def _results(self, evaluation, names=RESULTS):
         """The published results, or some: the worst over a place's cases, low for what is had, high for what is suffered."""
@@ -688,15 +688,20 @@ class Block:
                     values = reduce.reduceat(values, starts)
                 self.result.results[name] = np.array(values)
 
-    def _quantities(self, evaluation):
+    def quantities(self, picks, evaluation=None):
+        """How much of each role's part every place takes, role -> array; ``evaluation`` as for `judged`."""
         from selector.catalogue.expression import parse
 
-        cases, starts = self.solver.cases_of(np.arange(len(self.indices)))
+        places, found = np.arange(len(self.indices)), {}
+        cases, starts = self.solver.cases_of(places)
+        evaluation = self._evaluation(places, picks) if evaluation is None else evaluation
         for role in self.kind.roles:
             amount = parse(role.quantity, self.names.reader(role.role), ("kinds.csv", None, "quantity"))
             values = _column(np.asarray(amount.value(evaluation.value), dtype=float), len(cases))
-            values = values if starts is None else np.maximum.reduceat(values, starts)  # enough for the longest
-            self.result.quantities[role.role] = np.array(values)
+            found[role.role] = np.array(
+                values if starts is None else np.maximum.reduceat(values, starts)
+            )  # the longest
+        return found
 
     def _govern(self, chosen):
         """The near miss's worst margin in the leading role; yes/no only where nothing numeric fails."""

@@ -50,8 +50,7 @@ def amounts_of(judge, fits):
     places = repeated(judge.places, np.full(count, place), [fit.use.factor for fit in fits])
     block = Block(judge.chooser, places, list(range(count)), kind, [judge.wanted[place]] * count, [kind] * count)
     picks = {role: np.array([fit.picks[role] for fit in fits]) for role in fits[0].picks}
-    block.result = BlockResult(picks)
-    block._quantities(picks)
+    block.result = BlockResult(picks, block.quantities(picks))
     return [_amount(judge, block, n, fit) for n, fit in enumerate(fits)]
 
 
