@@ -33,14 +33,16 @@ def environment():
     return {**own, "PYTHONPATH": str(ROOT)}
 
 
-def run(arguments, repeat=5, cwd=None):
-    """Median wall time of a fresh process after a first one, its output dropped."""
-    times = []
+def run(*commands, repeat=9):
+    """Median wall time of a fresh process for each command, after a first one; in turns, so that what else the machine
+    does falls on all of them."""
+    times = [[] for _ in commands]
     for _ in range(repeat + 1):
-        start = time.perf_counter()
-        subprocess.run([sys.executable, *arguments], check=False, env=environment(), cwd=cwd, capture_output=True)
-        times.append(time.perf_counter() - start)
-    return statistics.median(times[1:])
+        for own, arguments in zip(times, commands, strict=True):
+            start = time.perf_counter()
+            subprocess.run([sys.executable, *arguments], check=False, env=environment(), capture_output=True)
+            own.append(time.perf_counter() - start)
+    return [statistics.median(own[1:]) for own in times]
 
 
 def write_project(folder, count, seed=2):
@@ -117,8 +119,7 @@ def main():
 
     with tempfile.TemporaryDirectory() as work:
         work = Path(work)
-        bare = run(["-c", EMPTY_TYPER, "--help"])
-        ours = run(["-m", "selector", "--help"])
+        bare, ours = run(["-c", EMPTY_TYPER, "--help"], ["-m", "selector", "--help"])
         report(
             "--help over an empty typer program's",
             f"{ours / bare:.2f}",
@@ -127,8 +128,8 @@ def main():
             f"{ours * 1e3:.0f} ms",
         )
 
-        imports = run(["-c", IMPORTS])
-        demo = run(["-m", "selector", "demo", str(work / "boat"), "--out", str(work / "boat.xlsx")])
+        demo_command = ["-m", "selector", "demo", str(work / "boat"), "--out", str(work / "boat.xlsx")]
+        imports, demo, check = run(["-c", IMPORTS], demo_command, ["-m", "selector", "tables", "check"])
         report(
             "demo with workbook over importing polars, pint, openpyxl",
             f"{demo / imports:.2f}",
@@ -137,7 +138,6 @@ def main():
             f"{demo:.2f} s",
         )
 
-        check = run(["-m", "selector", "tables", "check"], repeat=3)
         report(
             "tables check over the same imports",
             f"{check / imports:.2f}",
