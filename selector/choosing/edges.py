@@ -43,6 +43,10 @@ EDGES = (
 )
 
 
+CHANGED = frozenset({*(edge.column for edge in EDGES), "from_hottest_k", "to_hottest_k", "touches_any", "touches_others"})
+"""Columns that change with a circumstance; a check that rests on none of them stays as it is."""
+
+
 @dataclass
 class Jobs:
     """Circumstances of places to be narrowed together.
@@ -85,7 +89,8 @@ def holds_until(block, chosen, picks):
     if not len(served):
         return
     trier = Trier(block, served, {role: index[served] for role, index in picks.items()})
-    musts = [check for check in block.solver.checks if check.must]
+    registry = block.solver.registry
+    musts = [check for check in block.solver.checks if check.must and check.rests_on(CHANGED, registry)]
     jobs = _jobs(trier)
     if not len(jobs.edge):
         return
