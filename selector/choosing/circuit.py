@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from heapq import heappop, heappush
 from math import inf, isnan, nan
 
+from selector.physics.short_circuit import fault_current_a
 from selector.project.declarations import WITHOUT_DEVICE
 
 CARRY_NOTHING = tuple(kind for kind in WITHOUT_DEVICE if kind != "shunt")
@@ -229,23 +230,9 @@ def solve(places, chosen, wanted):
         circuit.cumulative_drop_v[row] = rest + drop
         highest = high.get("highest_v", columns["highest_v"])[row]
         top = high.get("short_circuit_a", columns["short_circuit_a"])[row]
-        circuit.fault_near_a[row] = fault_a(highest, top, ways[near].resistance_ohm)
+        circuit.fault_near_a[row] = fault_current_a(highest, top, ways[near].resistance_ohm) if top > 0 else nan
         circuit.fault_far_a[row] = by_row[row].result("far_fault_a")
     return circuit
-
-
-def fault_a(supply_v, short_circuit_a, resistance_ohm):
-    """Fault current behind a resistance: the supply's voltage over its own resistance and that of the way [A].
-
-    supply_v : voltage of the supply [V]; short_circuit_a : what it gives into a dead short at its posts [A];
-    resistance_ohm : of the way to the fault and back [ohm]. Source: circuit theory, key circuit-textbook.
-
-    >>> round(fault_a(12.0, 2000.0, 0.0), 3), round(fault_a(12.0, 2000.0, 0.114), 3)
-    (2000.0, 100.0)
-    """
-    if short_circuit_a != short_circuit_a or supply_v != supply_v or short_circuit_a <= 0:
-        return nan
-    return supply_v / (supply_v / short_circuit_a + resistance_ohm)
 
 
 def devices_above(circuit, places, chosen, candidates):

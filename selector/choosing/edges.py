@@ -43,7 +43,9 @@ EDGES = (
 )
 
 
-CHANGED = frozenset({*(edge.column for edge in EDGES), "from_hottest_k", "to_hottest_k", "touches_any", "touches_others"})
+CHANGED = frozenset(
+    {*(edge.column for edge in EDGES), "from_hottest_k", "to_hottest_k", "touches_any", "touches_others"}
+)
 """Columns that change with a circumstance; a check that rests on none of them stays as it is."""
 
 

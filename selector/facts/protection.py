@@ -3,7 +3,7 @@
 from selector.maths import either, keep, known, most, where
 from selector.physics import fuses
 from selector.physics.conductor import resistance_at_temperature_ohm_per_m
-from selector.physics.short_circuit import let_through_a2s
+from selector.physics.short_circuit import fault_current_a, let_through_a2s
 
 
 def protection_ambient_factor(ambient_k, protection_ambient_factors):
@@ -98,8 +98,8 @@ def far_fault_a(nominal_v, least_short_circuit_a, way_resistance_ohm, path_resis
 
     The supply's resistance is its voltage over its least short-circuit current. Source: key circuit-textbook.
     """
-    whole = nominal_v / least_short_circuit_a + way_resistance_ohm + path_resistance_ohm
-    return keep(nominal_v / whole, "fault at the far end")
+    current = fault_current_a(nominal_v, least_short_circuit_a, way_resistance_ohm + path_resistance_ohm)
+    return keep(current, "fault at the far end")
 
 
 def protection_longest_at_far_fault_s(
@@ -126,8 +126,8 @@ def cold_far_fault_a(
     ohm_per_m = resistance_at_temperature_ohm_per_m(
         conductor_resistance_at_20_degc_ohm_per_m, conductor_metal_temperature_coefficient_per_k, ambient_k
     )
-    whole = nominal_v / least_short_circuit_a + way_resistance_ohm + ohm_per_m * length_m * legs
-    return nominal_v / (whole + chassis_resistance_ohm)
+    path = ohm_per_m * length_m * legs + chassis_resistance_ohm
+    return fault_current_a(nominal_v, least_short_circuit_a, way_resistance_ohm + path)
 
 
 def far_fault_above_ampacity(protected, exempt_from_device, cold_far_fault_a, conductor_balance_ampacity_a):

@@ -1,4 +1,4 @@
-"""Heat of a fault: short enough to stay in the metal."""
+"""Current of a fault, and its heat: short enough to stay in the metal."""
 
 from selector.maths import exp, least, log, most, sqrt
 
@@ -67,6 +67,28 @@ def adiabatic_k(adiabatic_constant_a_s05_per_mm2, zero_resistance_k, initial_k, 
     """
     ratio = most(1.0, (final_k - zero_resistance_k) / (initial_k - zero_resistance_k))
     return adiabatic_constant_a_s05_per_mm2 * sqrt(log(ratio))
+
+
+def fault_current_a(supply_v, short_circuit_a, resistance_ohm):
+    """Current of a fault behind a resistance: the supply's voltage over its own resistance and that of the way [A].
+
+    Parameters
+    ----------
+    supply_v : voltage of the supply [V]
+    short_circuit_a : what it gives into a dead short at its posts [A]
+    resistance_ohm : of the way to the fault and back [ohm]
+
+    Notes
+    -----
+    Ohm's law; the supply's own resistance is its voltage over what it gives into a dead short. Source key:
+    circuit-textbook.
+
+    Examples
+    --------
+    >>> round(fault_current_a(12.0, 2000.0, 0.0), 3), round(fault_current_a(12.0, 2000.0, 0.114), 3)
+    (2000.0, 100.0)
+    """
+    return supply_v / (supply_v / short_circuit_a + resistance_ohm)
 
 
 def let_through_a2s(current_a, time_s):

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from selector import pipeline
-from selector.choosing.circuit import fault_a, ground_joints
+from selector.choosing.circuit import ground_joints
+from selector.physics.short_circuit import fault_current_a
 from selector.project.network import Network
 from selector.report.workbook import write_workbook
 from tests.choosing.projects import BASE, check, pick, with_rows
@@ -99,12 +100,12 @@ def test_single_returns_count_for_the_load_they_serve(tmp_path):
     "volts, amperes, ohm, fault", [(12, 2000, 0, 2000), (12, 2000, 0.114, 100), (24, 4000, 0.018, 1000)]
 )
 def test_fault_behind_a_resistance(volts, amperes, ohm, fault):
-    assert fault_a(volts, amperes, ohm) == pytest.approx(fault)
+    assert fault_current_a(volts, amperes, ohm) == pytest.approx(fault)
 
 
 def test_a_dead_short_far_away_draws_no_more_than_ohm_allows():
-    assert fault_a(12.0, 1e9, 1.0) == pytest.approx(12.0)
-    assert np.isnan(fault_a(12.0, float("nan"), 1.0))
+    assert fault_current_a(12.0, 1e9, 1.0) == pytest.approx(12.0)
+    assert np.isnan(fault_current_a(12.0, float("nan"), 1.0))
 
 
 def test_a_way_of_drops_agrees_with_the_nodal_equations(tmp_path):

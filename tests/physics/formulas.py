@@ -52,6 +52,7 @@ ENDINGS = {
     "_m": "m",
     "_a": "A",
     "_v": "V",
+    "_ohm": "ohm",
     "_w": "W",
     "_s": "s",
 }
@@ -200,6 +201,7 @@ EXAMPLES = {
             "final_k": 433.15,
         },
     ),
+    short_circuit.fault_current_a: ("A", {"supply_v": 12.0, "short_circuit_a": 2000.0, "resistance_ohm": 0.114}),
     short_circuit.let_through_a2s: ("A**2 s", {"current_a": 1000.0, "time_s": 0.1}),
     short_circuit.withstand_a2s: ("A**2 s", {"k_a_s05_per_mm2": 115.0, "area_mm2": 4.0}),
     short_circuit.withstand_time_s: ("s", {"k_a_s05_per_mm2": 115.0, "area_mm2": 0.75, "current_a": 160.0}),
