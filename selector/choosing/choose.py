@@ -369,6 +369,8 @@ class Block:
         """
         solver = self.solver
         eased = [check for check in self.checks if check.must and self._may_ease(check)]
+        if any(c.role_alone and solver.ranks[c.role_alone].preference.near_first for c in eased):
+            return rows  # such a must has a say in what counts as near, and so in the order itself
         solver.waive((check.code, check.role) for check in eased)
         self._take_turns(rows, picks, turn_of)
         solver.waive(())

@@ -71,3 +71,35 @@ def test_what_a_longer_way_eases_is_searched_again(tmp_path, monkeypatch):
     monkeypatch.setattr(choose.Block, "_may_ease", lambda block, check: False)
     careless, _ = picked(folder, monkeypatch, True)
     assert careless["connections"] != searched["connections"]  # else nothing here is eased, and nothing is shown
+
+
+OF_THE_WAY = [
+    {"role": "protection", "actual": "rating", "sense": "at least", "limit": "150 * way resistance", "unit": "A"},
+    {"role": "protection", "actual": "rating / way resistance", "sense": "at least", "limit": "200", "unit": "A"},
+    {"role": "conductor", "actual": "way drop", "sense": "at least", "limit": "0.2 - area / 100", "unit": "V"},
+    {"role": "conductor", "actual": "whole drop", "sense": "at most", "limit": "0.3 + way drop", "unit": "V"},
+]
+
+
+@pytest.mark.parametrize("rule", OF_THE_WAY, ids=lambda rule: f"{rule['role']}, {rule['actual']}, {rule['limit']}")
+def test_own_checks_may_ask_for_a_long_way(tmp_path, monkeypatch, rule):
+    """A rule of the builder's own may be easier to pass behind a longer way, and may decide which fuse is near in size."""
+    rows = [
+        {"connection": "feeder", "kind": "cable", "from": "battery", "to": "panel", "zone": "cabin", "length [m]": "9"},
+        *(
+            {"connection": f"load {n}", "kind": "cable", "from": "panel", "to": f"load {n}", "zone": "cabin",
+             "current [A]": current, "length [m]": length}
+            for n, (current, length) in enumerate([(2, 3), (6, 9), (12, 4), (25, 2), (40, 6), (0.5, 20)])
+        ),
+    ]  # fmt: skip
+    nodes = [
+        BASE["nodes.csv"][0],
+        {"node": "panel", "system": "12 V", "role": "bus", "stud": "M8"},
+        *({"node": row["to"], "system": "12 V", "role": "load", "stud": "M6"} for row in rows[1:]),
+    ]
+    own = [{**rule, "reason": "the builder's own"}]
+    folder = write(tmp_path / "own", with_rows(connections=rows, nodes=nodes, own_checks=own))
+    with_kept, _ = picked(folder, monkeypatch, True)
+    searched, _ = picked(folder, monkeypatch, False)
+    assert any(check["code"] == "O01" for connection in searched["connections"] for check in connection["checks"])
+    assert with_kept["connections"] == searched["connections"]
