@@ -74,8 +74,8 @@ def test_what_a_longer_way_eases_is_searched_again(tmp_path, monkeypatch):
 
 
 OF_THE_WAY = [
-    {"role": "protection", "actual": "rating", "sense": "at least", "limit": "150 * way resistance", "unit": "A"},
-    {"role": "protection", "actual": "rating / way resistance", "sense": "at least", "limit": "200", "unit": "A"},
+    {"role": "protection", "actual": "rating", "sense": "at least", "limit": "20 - 1500 * way resistance", "unit": "A"},
+    {"role": "protection", "actual": "rating / way resistance", "sense": "at least", "limit": "1500", "unit": "A"},
     {"role": "conductor", "actual": "way drop", "sense": "at least", "limit": "0.2 - area / 100", "unit": "V"},
     {"role": "conductor", "actual": "whole drop", "sense": "at most", "limit": "0.3 + way drop", "unit": "V"},
 ]
@@ -85,7 +85,8 @@ OF_THE_WAY = [
 def test_own_checks_may_ask_for_a_long_way(tmp_path, monkeypatch, rule):
     """A rule of the builder's own may be easier to pass behind a longer way, and may decide which fuse is near in size."""
     rows = [
-        {"connection": "feeder", "kind": "cable", "from": "battery", "to": "panel", "zone": "cabin", "length [m]": "9"},
+        {"connection": "feeder", "kind": "cable", "from": "battery", "to": "panel", "zone": "cabin", "length [m]": "9",
+         "drop limit [%]": "6"},
         *(
             {"connection": f"load {n}", "kind": "cable", "from": "panel", "to": f"load {n}", "zone": "cabin",
              "current [A]": current, "length [m]": length}
@@ -95,11 +96,15 @@ def test_own_checks_may_ask_for_a_long_way(tmp_path, monkeypatch, rule):
     nodes = [
         BASE["nodes.csv"][0],
         {"node": "panel", "system": "12 V", "role": "bus", "stud": "M8"},
-        *({"node": row["to"], "system": "12 V", "role": "load", "stud": "M6"} for row in rows[1:]),
+        *(
+            {"node": row["to"], "system": "12 V", "role": "load", "stud": "M6", "drop limit [%]": "15"}
+            for row in rows[1:]
+        ),
     ]
     own = [{**rule, "reason": "the builder's own"}]
     folder = write(tmp_path / "own", with_rows(connections=rows, nodes=nodes, own_checks=own))
     with_kept, _ = picked(folder, monkeypatch, True)
     searched, _ = picked(folder, monkeypatch, False)
+    assert searched["connections"][0]["status"] == "served"  # else no way holds anything
     assert any(check["code"] == "O01" for connection in searched["connections"] for check in connection["checks"])
     assert with_kept["connections"] == searched["connections"]
