@@ -41,10 +41,16 @@ class Alone:
     def kept(self, rows, inputs):
         """Row -> pick, of those of ``rows`` that no way can better and whose other inputs are what they were."""
         none = Inputs()
+
+        def holds(one, now, before):
+            # where nobody knows the way, a part that failed alone is not known to fail: what asks for less is searched
+            sure = None not in now.way or (one.found and not one.provisional)
+            return one.stands and sure and now.same_but_way(before)
+
         return {
             i: self.picks[i]
             for i in rows
-            if i in self.picks and self.picks[i].stands and inputs.get(i, none).same_but_way(self.inputs.get(i, none))
+            if i in self.picks and holds(self.picks[i], inputs.get(i, none), self.inputs.get(i, none))
         }
 
 

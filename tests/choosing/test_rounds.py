@@ -108,3 +108,23 @@ def test_own_checks_may_ask_for_a_long_way(tmp_path, monkeypatch, rule):
     assert searched["connections"][0]["status"] == "served"  # else no way holds anything
     assert any(check["code"] == "O01" for connection in searched["connections"] for check in connection["checks"])
     assert with_kept["connections"] == searched["connections"]
+
+
+def test_what_failed_alone_is_not_known_to_fail_on_a_way_nobody_knows(tmp_path, monkeypatch):
+    """An incomplete pick asks for no more than that nothing fails: behind a feeder of unknown length a thinner wire may do."""
+    rows = [
+        {"connection": "feeder", "kind": "cable", "from": "battery", "to": "panel", "zone": "cabin", "current [A]": "9"},
+        {"connection": "lamp", "kind": "cable", "from": "panel", "to": "lamp", "zone": "cabin", "current [A]": "2",
+         "length [m]": "40"},
+    ]  # fmt: skip
+    nodes = [
+        BASE["nodes.csv"][0],
+        {"node": "panel", "system": "12 V", "role": "bus", "stud": "M8"},
+        {"node": "lamp", "system": "12 V", "role": "load", "stud": "M5"},
+    ]
+    supplies = [{"node": "battery", "type": "battery"}]  # its fault current is not known either
+    folder = write(tmp_path / "unknown", with_rows(connections=rows, nodes=nodes, supplies=supplies))
+    with_kept, _ = picked(folder, monkeypatch, True)
+    searched, _ = picked(folder, monkeypatch, False)
+    assert searched["connections"][1]["status"] == "incomplete"
+    assert with_kept["connections"] == searched["connections"]
