@@ -167,7 +167,7 @@ class Chooser:
 
         ``given`` maps a place to parts decided elsewhere, role -> candidate number: they are judged, not searched.
 
-        ``kept`` maps a place to a `Chosen` that stands, picked with no rest of its way: where it passes, it is the pick.
+        ``kept`` maps a place to a `Chosen` that stands, picked with no rest of its way: where it holds, it is the pick.
 
         ``alone``: the places have no rest of their way; the picks say whether they stand, and no more than `LOSSES`.
         """
@@ -178,9 +178,9 @@ class Chooser:
                 own = places_of[start : start + BLOCK]
                 yield Block(self, places, own, kind, wanted, [kinds_of[i] if kinds_of else kind for i in own])
 
-        if kept and len(indices) > BLOCK:  # those that are searched come together, as few blocks as may be
-            holding = {i for block in blocks([i for i in indices if i in kept]) for i in block.holding(kept)}
-            indices = sorted(indices, key=lambda i: i not in holding)
+        if kept:  # those that are searched come together, as few blocks as may be
+            kept = {i: kept[i] for block in blocks([i for i in indices if i in kept]) for i in block.holding(kept)}
+            indices = sorted(indices, key=lambda i: i not in kept)
         chosen = []
         for block in blocks(indices):
             if self.progress is not None:
@@ -254,7 +254,7 @@ class Block:
         turn_of = np.full(count, -1)
         decided = self._take(given, picks)
         turn_of[decided] = 0
-        settled = self._keep(kept, picks, turn_of) | decided
+        settled = self._keep(kept, picks, turn_of)
         left, stands = np.flatnonzero(~settled), np.zeros(count, dtype=bool)
         if alone:
             left = self._first_on_any_way(left, picks, turn_of, stands)
@@ -315,34 +315,36 @@ class Block:
         return decided
 
     def holding(self, kept):
-        """The places whose kept pick passes here, as well as its turn asked, or where nothing can.
+        """Of these places, each with a kept pick, those whose pick passes here as well as its turn asked, or where nothing
+        can.
 
         What a finding would turn away from is left to be searched.
         """
-        mine = [i for i, place in enumerate(self.indices) if int(place) in kept]
-        holding = [int(self.indices[i]) for i in mine if not kept[int(self.indices[i])].found]
-        rows = np.array([i for i in mine if kept[int(self.indices[i])].found], dtype=np.int64)
-        if not len(rows):
-            return holding
-        own = {role: np.array([kept[int(self.indices[i])].pick(role) for i in rows]) for role in self.solver.roles}
-        table = self.judged([c for c in self.checks if c.must or c.avoid_within], rows, own)
-        provisional = np.array([kept[int(self.indices[i])].provisional for i in rows], dtype=bool)
-        open_musts = table.open_musts()
-        misses = (open_musts & ((table.status == FAIL) | ~provisional)).any(axis=0)
+        own = [kept[int(place)] for place in self.indices]
+        found = np.array([one.found for one in own], dtype=bool)
+        provisional = np.array([one.provisional for one in own], dtype=bool)
+        rows = np.flatnonzero(found)
+        picks = {role: np.array([own[i].pick(role) for i in rows], dtype=np.int64) for role in self.solver.roles}
+        table = self.judged([c for c in self.checks if c.must or c.avoid_within], rows, picks)
+        misses = (table.open_musts() & ((table.status == FAIL) | ~provisional[rows])).any(axis=0)
         avoids = np.array([bool(check.avoid_within) for check in table.checks], dtype=bool)
         turned_away = (table.applies & (table.status == FAIL))[avoids].any(axis=0)
-        return [*holding, *self.indices[rows[~misses & ~turned_away]].tolist()]
+        holds = ~found
+        holds[rows] = ~misses & ~turned_away
+        return self.indices[holds].tolist()
 
     def _keep(self, kept, picks, turn_of):
-        """Put in the kept picks that hold here; a mask of the rows that need no search."""
-        settled, holding = np.zeros(len(self.indices), dtype=bool), set(self.holding(kept))
-        for i, place in enumerate(self.indices):
-            if int(place) in holding and turn_of[i] < 0:
-                one, settled[i] = kept[int(place)], True
-                if one.found:
-                    turn_of[i] = PROVISIONAL_TURN if one.provisional else 0
-                    for role in self.solver.roles:
-                        picks[role][i] = one.pick(role)
+        """Put in the kept picks, which hold here; a mask of the rows that need no search."""
+        settled = turn_of >= 0
+        for i in np.flatnonzero(~settled):
+            one = kept.get(int(self.indices[i]))
+            if one is None:
+                continue
+            settled[i] = True
+            if one.found:
+                turn_of[i] = PROVISIONAL_TURN if one.provisional else 0
+                for role in self.solver.roles:
+                    picks[role][i] = one.pick(role)
         return settled
 
     def _take_turns(self, rows, picks, turn_of):
