@@ -1,12 +1,11 @@
 """How much of a part in stock one place needs, and how much of that the shelf gives if nobody else takes from it."""
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
 
 from selector.choosing.choose import Block, BlockResult
-from selector.choosing.lengths import UNITS_A_METRE
+from selector.choosing.lengths import counted, cuts_of, units_of_cut, units_of_piece
 from selector.choosing.shelf import Prices
 from selector.choosing.stocked import CARRIES, repeated
 
@@ -61,14 +60,11 @@ def _amount(judge, block, n, fit):
     if not quantity > 0:
         return Amount(None, 0, fit.cut_m, matched, sold)
     if fit.cut_m is None:
-        needed = math.ceil(quantity - 1e-9)
+        needed = counted(quantity)
         lots = [int(item.quantity) for item in judge.stock.uses[fit.use]]
         return Amount(needed, min(needed, max(lots) if matched else sum(lots)), None, matched, sold)
-    cut, needed = fit.cut_m, round(quantity / fit.cut_m) if fit.cut_m > 0 else 0
-    if needed < 1 or abs(needed * cut - quantity) > 1e-9 * quantity:
-        cut, needed = quantity, 1
-    size = math.ceil(cut * UNITS_A_METRE - 1e-3)
-    here = sum(math.floor(length * UNITS_A_METRE + 1e-3) // size for length in fit.pieces_m)
+    needed, cut = cuts_of(quantity, fit.cut_m)
+    here = sum(units_of_piece(length) // units_of_cut(cut) for length in fit.pieces_m)
     return Amount(needed, min(needed, here), cut, matched, sold)
 
 

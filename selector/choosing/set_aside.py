@@ -4,9 +4,7 @@ What an incomplete connection takes may still change, so it has no say in the pl
 nothing but the part it would be bought. Its parts are among the project's, so what lies on the shelf is not bought again.
 """
 
-import math
-
-from selector.choosing.lengths import UNITS_A_METRE, needed
+from selector.choosing.lengths import UNITS_A_METRE, needed, units_of_cut, units_of_piece
 from selector.choosing.shelf import Assigned
 
 
@@ -52,7 +50,7 @@ def _rest(shelf):
             continue  # nobody may use it, or only where its wear is judged
         rest[item.line, None] = int(item.quantity) - whole.get(item.line, 0)
         if item.length_m is not None:
-            size = math.floor(item.length_m * UNITS_A_METRE + 1e-3)
+            size = units_of_piece(item.length_m)
             for piece in range(1, int(item.quantity) + 1):
                 rest[item.line, piece] = size - cut.get((item.line, piece), 0)
     return rest
@@ -74,7 +72,7 @@ def _take(shelf, rest, one, role, count, length):
                 rest[at] -= 1
                 found.append(Assigned(one.place, role.role, lines[at[0]].part, at[0], number, None, 1.0, "piece"))
         return found
-    size = math.ceil(length * UNITS_A_METRE - 1e-3)
+    size = units_of_cut(length)
     for _ in range(count):
         at = min((at for at in places if rest[at] >= size), key=lambda at: rest[at], default=None)
         if at is None:

@@ -18,7 +18,7 @@ from selector.choosing import cutting
 from selector.choosing.checks import FAIL, PASS
 from selector.choosing.choose import Block
 from selector.choosing.columns import ABSENT, Columns
-from selector.choosing.lengths import UNITS_A_METRE
+from selector.choosing.lengths import UNITS_A_METRE, counted, cuts_of, units_of_cut, units_of_piece
 from selector.choosing.stocked import CARRIES, by_block, repeated, times_the_pick
 from selector.facts.evaluator import Evaluation
 
@@ -155,7 +155,7 @@ class Linker:
             if not serves:
                 continue
             if serves[0][4]:
-                size = math.floor((item.length_m or 0.0) * UNITS_A_METRE + 1e-3)
+                size = units_of_piece(item.length_m or 0.0)
                 metal = metal_of(self.chooser.candidates, item.family, item.index)
                 for number in range(1, int(item.quantity) + 1 if size > 0 else 1):
                     pieces.append(cutting.Piece(size, serves, cut=True, weight=metal))
@@ -434,14 +434,11 @@ class _Links:
         factor = self.factor[row] if role == CARRIES else 1.0
         kind = (self.families[role], int(index), factor, bool(sold), long)
         if not long:
-            count = math.ceil(amount - 1e-9)
+            count = counted(amount)
             matched = self.solver.candidates[role].pieces(int(index)) > 1  # all of one lot, or all new
             return (cutting.Draw(kind, count, 1) if matched else cutting.Draw(kind, 1, count),)
-        cut = float(self.cuts[row])
-        count = round(amount / cut) if cut > 0 else 0
-        if count < 1 or abs(count * cut - amount) > 1e-9 * amount:
-            cut, count = float(amount), 1
-        return (cutting.Draw(kind, math.ceil(cut * UNITS_A_METRE - 1e-3), count),)
+        count, cut = cuts_of(float(amount), float(self.cuts[row]))
+        return (cutting.Draw(kind, units_of_cut(cut), count),)
 
     def _waste(self, row, role, index, draws, should):
         """Metal beyond the plain pick's, or the logarithm of sizes where a part is no length; the place in the preference
