@@ -3,7 +3,7 @@
 from selector.cell import number_text
 from selector.report.bench_checks import readings_of
 from selector.report.numbers import lines, twelve
-from selector.report.package import Formula, Sheet
+from selector.report.package import LINE, Formula, Sheet
 from selector.report.result import Sources
 from selector.report.sheets_connections import FIRST, HEAD, NOT_HERE
 from selector.report.styles import GIVEN, HEADER, STATE, STRONG, TEXT, TITLE, number
@@ -36,7 +36,7 @@ def bench_checks(outcome, plan, values_only):
             cells = [(c[0].value, c[1]) if c is not None and isinstance(c[0], Formula) else c for c in cells]
         texts = zip((reading.name, reading.where, reading.what, reading.how, source),
                     (*WIDTHS[:4], WIDTHS[-1]), strict=True)  # fmt: skip
-        sheet.add(*cells, height=13.5 * max(lines(text, width - 1) for text, width in texts))
+        sheet.add(*cells, height=LINE * max(lines(text, width - 1) for text, width in texts))
     if len(sheet.rows) > HEAD:
         sheet.states.append(f"K{FIRST}:K{len(sheet.rows)}")
     return sheet

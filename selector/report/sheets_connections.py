@@ -23,7 +23,7 @@ from selector.report.live_cells import (
 )
 from selector.report.live_checks import INCOMPLETE, KELVIN_SHARE, SERVED, UNSERVED
 from selector.report.numbers import twelve
-from selector.report.package import Formula, Sheet
+from selector.report.package import LINE, Formula, Sheet
 from selector.report.result import holds_of, plain
 from selector.report.styles import BAND_LOOK, HEADER, INHERITED, PICKED, STATE, STRONG, TEXT, TITLE, number
 from selector.report.styles import GIVEN as GIVEN_FILL
@@ -497,4 +497,4 @@ def _height(outcome, entry):
         index = entry.one.pick(role.role)
         if index >= 0:
             longest.append(len(outcome.candidates[role.family].keys[index]) / 17)
-    return 13.5 * min(8, max(2, int(max(longest)) + 1))
+    return LINE * min(8, max(2, int(max(longest)) + 1))

@@ -3,7 +3,7 @@
 from selector.cell import number_text
 from selector.report.conversion_text import first_words, headline
 from selector.report.numbers import lines, twelve
-from selector.report.package import Formula, Sheet
+from selector.report.package import LINE, Formula, Sheet
 from selector.report.result import Sources
 from selector.report.sheets_bench import BAD, GOOD, NOT_READ
 from selector.report.sheets_connections import NOT_HERE
@@ -64,11 +64,11 @@ class _Page:
         self._merge(merges)
         if self.values_only:
             cells = [(c[0].value, c[1]) if c is not None and isinstance(c[0], Formula) else c for c in cells]
-        self.sheet.add(*cells, height=13.5 * max(lines(text, width - 1) for text, width in texts))
+        self.sheet.add(*cells, height=LINE * max(lines(text, width - 1) for text, width in texts))
 
     def across(self, text):
         self._merge([(0, len(WIDTHS) - 1)])
-        self.sheet.add((text, BARE), *[("", BARE)] * (len(WIDTHS) - 1), height=13.5 * lines(text, sum(WIDTHS)))
+        self.sheet.add((text, BARE), *[("", BARE)] * (len(WIDTHS) - 1), height=LINE * lines(text, sum(WIDTHS)))
 
     def _merge(self, merges):
         for first, last in merges:

@@ -4,7 +4,7 @@ from selector.choosing.checks import FAIL, UNKNOWN
 from selector.report.conversion_text import counted, first_words
 from selector.report.live_checks import SIGN
 from selector.report.numbers import lines
-from selector.report.package import Sheet
+from selector.report.package import LINE, Sheet
 from selector.report.rectifying import heat_lines
 from selector.report.result import Sources, picks_of, plain, questions_of, sentence
 from selector.report.sheets_connections import NOT_HERE
@@ -41,19 +41,19 @@ class _Page:
     def line(self, head, text, look=BARE):
         row = len(self.sheet.rows) + 1
         self.sheet.add((head, STRONG if head else BARE), (text, look), *[("", look)] * 3,
-                       height=13.5 * max(lines(text, TOGETHER), lines(head, WIDTHS[0] - 4)))  # fmt: skip
+                       height=LINE * max(lines(text, TOGETHER), lines(head, WIDTHS[0] - 4)))  # fmt: skip
         self.sheet.merges.append(f"B{row}:E{row}")
 
     def across(self, text):
         row = len(self.sheet.rows) + 1
-        self.sheet.add((text, BARE), *[("", BARE)] * 4, height=13.5 * lines(text, TOGETHER + WIDTHS[0]))
+        self.sheet.add((text, BARE), *[("", BARE)] * 4, height=LINE * lines(text, TOGETHER + WIDTHS[0]))
         self.sheet.merges.append(f"A{row}:E{row}")
 
     def heads(self, *names):
         self.sheet.add(*[(name, HEADER) for name in names])
 
     def row(self, *texts, first=STRONG):
-        height = 13.5 * max(lines(text, width) for text, width in zip(texts, WIDTHS, strict=True))
+        height = LINE * max(lines(text, width) for text, width in zip(texts, WIDTHS, strict=True))
         self.sheet.add((texts[0], first), *[(text, TEXT) for text in texts[1:]], height=height)
 
 

@@ -1,7 +1,7 @@
 """*Parts list*, *Near misses* and *Sources*: plain lists."""
 
 from selector.report.numbers import lines
-from selector.report.package import Sheet
+from selector.report.package import LINE, Sheet
 from selector.report.result import Sources, misses_of, parts_of
 from selector.report.sheets_connections import FIRST, HEAD, NOT_HERE
 from selector.report.sheets_tables import WORDS_OF_STATUS
@@ -35,7 +35,7 @@ def parts_list(outcome):
         look = number("m" if part["unit"] == "m" else "whole")
         quantity = part["quantity"] if part["quantity"] is not None else "unknown"
         texts = zip((part["part"], pieces, used, source), (widths[0], widths[4], widths[5], widths[7]), strict=True)
-        height = 13.5 * max(lines(text, width) for text, width in texts)
+        height = LINE * max(lines(text, width) for text, width in texts)
         sheet.add((part["part"], STRONG), (part["size"] or NOT_HERE, TEXT), (quantity, look), (part["unit"], TEXT),
                   (pieces, TEXT), (used, TEXT), (status, TEXT), (source, TEXT), height=height)  # fmt: skip
     return sheet
@@ -75,7 +75,7 @@ def near_misses(outcome):
                 texts += [(limit, widths[8])] if isinstance(limit, str) else []
                 words = [(text, TEXT) for text in (miss["role"], part, size, fail["code"], what)]
                 sheet.add((name, STRONG), *words, (actual, looks[0]), (sense, TEXT), (limit, looks[1]), (unit, TEXT),
-                          height=13.5 * max(lines(text, width) for text, width in texts))  # fmt: skip
+                          height=LINE * max(lines(text, width) for text, width in texts))  # fmt: skip
     return sheet
 
 
@@ -98,6 +98,6 @@ def sources(outcome):
             continue
         cells = [row.get(name) or "" for name in ("source", "title", "edition", "section", "kind")]
         cells += [WORDS_OF_STATUS.get(row.get("status"), row.get("status") or ""), row.get("note") or ""]
-        height = 13.5 * max(lines(text, width) for text, width in zip(cells, widths, strict=True))
+        height = LINE * max(lines(text, width) for text, width in zip(cells, widths, strict=True))
         sheet.add((cells[0], STRONG), *[(text, TEXT) for text in cells[1:]], height=height)
     return sheet

@@ -1,7 +1,7 @@
 """*Cut list*, and what stock does: *From the shelf*, *To buy*, *Cut plan*, *Left on the shelf*, *Refused stock*."""
 
 from selector.report.numbers import lines, twelve
-from selector.report.package import Formula
+from selector.report.package import LINE, Formula
 from selector.report.result import picks_of
 from selector.report.sheets_connections import FIRST, NOT_HERE
 from selector.report.sheets_lists import pieces_words, start
@@ -26,7 +26,7 @@ STATES = {"exact": "a key", "read": "read", "ambiguous": "? may be several", "un
 
 
 def _height(texts, widths):
-    return 13.5 * max([1, *(lines(text, width) for text, width in zip(texts, widths, strict=True))])
+    return LINE * max([1, *(lines(text, width) for text, width in zip(texts, widths, strict=True))])
 
 
 def _sum(live, text, value):
