@@ -8,11 +8,13 @@ import numpy as np
 from selector.catalogue.names import Names, prefix_of
 from selector.choosing.cases import corner_cases
 from selector.choosing.checks import FAIL, OPTIMISTIC, PASS, UNKNOWN, compile_checks, judge, margin_of
+from selector.choosing.circuit import has_own_wire
 from selector.choosing.columns import ABSENT, Columns
 from selector.choosing.order import Preference
 from selector.choosing.search import Solver
 from selector.choosing.verdicts import VerdictTable, margin_scale, worst_case
 from selector.facts.evaluator import Evaluation
+from selector.project.limits import OF_THE_WAY
 from selector.project.wanted import Wanted
 
 BLOCK = 2000
@@ -35,8 +37,6 @@ RESULTS = (
     "release_time_s", "release_time_zener_s", "release_time_suppressor_s", "stored_energy_j",
     "released_energy_suppressor_j", "switch_with_suppressor_v",
 )  # fmt: skip
-OF_THE_WAY = frozenset({"way_drop_v", "way_resistance_ohm"})
-"""Columns of the rest of a row's way, nothing while the row stands alone."""
 HARDER_ON_THE_WAY = frozenset({"whole_drop_v", "whole_peak_drop_v"})
 """Facts that only grow with the rest of the way, where the peak is no less than the current: a must that they stay below
 a limit is harder to pass for every part."""
@@ -280,7 +280,7 @@ class Block:
         ]
         unserved = np.flatnonzero(turn_of < 0)
         if alone:  # what else is unserved has no piece that loses anything
-            self._nearest_to_serving([i for i in unserved if self._has_own_wire(i)], picks)
+            self._nearest_to_serving([i for i in unserved if has_own_wire(self.wanted[self.indices[i]])], picks)
             self._results(self._evaluation(np.arange(count), picks), LOSSES)
             return chosen
         self._nearest_to_serving(unserved, picks)
@@ -399,7 +399,7 @@ class Block:
         if not check.rests_on(OF_THE_WAY, registry):
             return False
         leaves = (registry.leaves(name) for e in (check.when, check.limit) if e is not None for name in e.names)
-        still = not any(OF_THE_WAY & own for own in leaves)
+        still = all(own.isdisjoint(OF_THE_WAY) for own in leaves)
         return not (check.at_most and still and check.actual.is_one_of(HARDER_ON_THE_WAY))
 
     def _judge(self, chosen, decided, status):
@@ -473,10 +473,6 @@ class Block:
                 sizes = np.unique(np.round(values[:-1][system[:-1] == system[b]], 6))
                 counts[i] = np.sum((sizes > values[a] * 1.0001) & (sizes <= values[b] * 1.0001))
         return counts
-
-    def _has_own_wire(self, i):
-        want = self.wanted[self.indices[i]].get("conductor", NOT_THERE)
-        return want.present and want.fixed
 
     def _nearest_to_serving(self, rows, picks):
         """For rows that nothing serves: the leading role's candidate that fails fewest musts, earlier roles at their best."""

@@ -42,11 +42,16 @@ class Circuit:
     unknown: dict
 
 
+def has_own_wire(wanted):
+    """Whether a row has a wire of the user's own, by what is wanted of its roles."""
+    want = wanted.get("conductor")
+    return want is not None and want.present and want.fixed
+
+
 def is_there(one, wanted):
     """Whether a row has a piece that counts: one that serves it, or a wire of the user's own, which loses what it loses
     even where it does not comply."""
-    want = wanted.get("conductor")
-    return one.found or (want is not None and want.present and want.fixed)
+    return one.found or has_own_wire(wanted)
 
 
 class Wiring:

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 
 from selector.choosing.budget import shares_of
 from selector.choosing.circuit import Wiring
+from selector.project.limits import OF_THE_WAY
 from selector.project.wanted import Wanted
 
 MOST_ROUNDS = 20
@@ -211,7 +212,7 @@ class Rounds:
     def _put(self, i, inputs):
         """Put what a row takes into the columns it is judged by, and into what its roles may be."""
         places, ratings = self.places, self.wanted.ratings
-        way = zip(("way_drop_v", "way_resistance_ohm"), inputs.way, strict=True)
+        way = zip(OF_THE_WAY, inputs.way, strict=True)
         for column, value in (*way, *inputs.guarded):
             places.columns[column][i] = math.nan if value is None else value
         if inputs.devices:

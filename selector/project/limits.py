@@ -11,6 +11,10 @@ LOAD_NEEDS = ("full voltage", "may dim")
 """Needs of a load: its limit is that of the whole way from its supply."""
 
 
+OF_THE_WAY = ("way_drop_v", "way_resistance_ohm")
+"""Columns of the rest of a row's way, nothing while it stands alone; they follow from what other rows take."""
+
+
 class Limits(Filling):
     """Columns of limits, and the constants of the rule set."""
 
@@ -42,8 +46,8 @@ class Limits(Filling):
         self.limit_sources["C07"], self.limit_sources["C08"] = self._drop_sources(needs)
         self.put("drop_limit_v", limit)
         self.put("has_load_limit", of_load * 1.0)
-        self.put("way_drop_v", np.zeros(self.count))
-        self.put("way_resistance_ohm", np.zeros(self.count))
+        for name in OF_THE_WAY:
+            self.put(name, np.zeros(self.count))
         self.put("peak_drop_limit_v", peak)
         self.put("has_drop_limit", (~bare | ~np.isnan(limit)) * 1.0)
 

@@ -37,8 +37,6 @@ GIVEN = (
     ("coil_resistance_ohm", None),
 )
 """What a place sees that may be changed on *Connections*; every other value of a place stands on the helper sheet."""
-OF_THE_WAY = ("way_drop_v", "way_resistance_ohm")
-"""Those that follow from other rows' results; shown in a project where some row has others before it."""
 WHERE_KNOWN = frozenset({
     "weakest_withstand_v", "dump_peak_v", "dump_resistance_ohm", "dump_time_s", "coil_inductance_h",
     "coil_resistance_ohm",

@@ -8,13 +8,13 @@ import numpy as np
 from selector import glossary
 from selector.cell import number_text
 from selector.choosing.circuit import is_there
+from selector.project.limits import OF_THE_WAY
 from selector.report.live import letters
 from selector.report.live_cells import (
     CONNECTIONS,
     GIVEN,
     KELVIN,
     NONE,
-    OF_THE_WAY,
     SHOWN_IN,
     WHERE_KNOWN,
     Layout,

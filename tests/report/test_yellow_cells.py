@@ -7,8 +7,9 @@ import openpyxl
 import pytest
 
 from selector import pipeline
+from selector.project.limits import OF_THE_WAY
 from selector.report import sheets_connections
-from selector.report.live_cells import KELVIN, OF_THE_WAY, SHOWN_IN, key_of
+from selector.report.live_cells import KELVIN, SHOWN_IN, key_of
 from selector.report.live_checks import SIGN
 from selector.report.result import shown
 from selector.report.workbook import write_workbook
