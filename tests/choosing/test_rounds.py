@@ -35,15 +35,21 @@ def picked(folder, monkeypatch, kept):
         return result(pipeline.run(folder)), sum(offered)
 
 
+def kept_as_searched(folder, monkeypatch):
+    """The result of a project, whose picks are the same whether some are kept or all are searched; how many were kept."""
+    with_kept, offered = picked(folder, monkeypatch, True)
+    searched, _ = picked(folder, monkeypatch, False)
+    assert with_kept["connections"] == searched["connections"]
+    return searched, offered
+
+
 @pytest.mark.parametrize("seed", range(6))
 def test_a_kept_pick_is_the_one_a_search_finds(tables, tmp_path, monkeypatch, seed):
     maker = projects.Maker(random.Random(seed), tables)
     project = maker.project(projects.RULES[seed % len(projects.RULES)], 60)
     folder = projects.write(project, tmp_path / "project", maker.header)
-    with_kept, offered = picked(folder, monkeypatch, True)
-    searched, _ = picked(folder, monkeypatch, False)
+    _, offered = kept_as_searched(folder, monkeypatch)
     assert offered > 0
-    assert with_kept["connections"] == searched["connections"]
 
 
 def test_rows_that_are_searched_come_together_in_blocks(tables, tmp_path, monkeypatch):
@@ -65,9 +71,7 @@ def test_what_a_longer_way_eases_is_searched_again(tmp_path, monkeypatch):
         rows.append({**load, "connection": name, "to": name, "current [A]": current, "length [m]": length})
         nodes.append({"node": name, "system": "12 V", "role": "load", "stud": "M5", "drop limit [%]": "90"})
     folder = write(tmp_path / "far", with_rows(connections=rows, nodes=nodes))
-    with_kept, _ = picked(folder, monkeypatch, True)
-    searched, _ = picked(folder, monkeypatch, False)
-    assert with_kept["connections"] == searched["connections"]
+    searched, _ = kept_as_searched(folder, monkeypatch)
     monkeypatch.setattr(choose.Block, "_may_ease", lambda block, check: False)
     careless, _ = picked(folder, monkeypatch, True)
     assert careless["connections"] != searched["connections"]  # else nothing here is eased, and nothing is shown
@@ -103,11 +107,9 @@ def test_own_checks_may_ask_for_a_long_way(tmp_path, monkeypatch, rule):
     ]
     own = [{**rule, "reason": "the builder's own"}]
     folder = write(tmp_path / "own", with_rows(connections=rows, nodes=nodes, own_checks=own))
-    with_kept, _ = picked(folder, monkeypatch, True)
-    searched, _ = picked(folder, monkeypatch, False)
+    searched, _ = kept_as_searched(folder, monkeypatch)
     assert searched["connections"][0]["status"] == "served"  # else no way holds anything
     assert any(check["code"] == "O01" for connection in searched["connections"] for check in connection["checks"])
-    assert with_kept["connections"] == searched["connections"]
 
 
 def test_what_failed_alone_is_not_known_to_fail_on_a_way_nobody_knows(tmp_path, monkeypatch):
@@ -124,7 +126,5 @@ def test_what_failed_alone_is_not_known_to_fail_on_a_way_nobody_knows(tmp_path, 
     ]
     supplies = [{"node": "battery", "type": "battery"}]  # its fault current is not known either
     folder = write(tmp_path / "unknown", with_rows(connections=rows, nodes=nodes, supplies=supplies))
-    with_kept, _ = picked(folder, monkeypatch, True)
-    searched, _ = picked(folder, monkeypatch, False)
+    searched, _ = kept_as_searched(folder, monkeypatch)
     assert searched["connections"][1]["status"] == "incomplete"
-    assert with_kept["connections"] == searched["connections"]
