@@ -519,6 +519,7 @@ STEPS = {
     "estimate": "K",
     "other end": "K",
     "residual at the other end": "K",
+    "share left": "share",
     "log of value": "bare",
     "line": "as its points",
     "opening time": "s",

@@ -183,10 +183,22 @@ def lookup(value, upper_ends, results):
 
     ``upper_ends`` and ``results`` are sequences of equal length, the ends rising.
     """
+    if _is_array(value) and all(isinstance(own, PLAIN) for own in (*upper_ends, *results)):
+        return _looked_up(value, upper_ends, results)
     found = value * NAN if not _cell(value) else value.missing()
     for end, result in reversed(list(zip(upper_ends, results, strict=True))):
         found = where(value, end, result, found)
     return found
+
+
+def _is_array(value):
+    return hasattr(value, "ndim") and not hasattr(value, "magnitude")
+
+
+def _looked_up(value, upper_ends, results):
+    """`lookup` of an array in plain numbers, at one go; an unknown comes after every number."""
+    numpy = _numpy()
+    return numpy.array([*results, NAN], dtype=float)[numpy.searchsorted(upper_ends, value)]
 
 
 def between(value, knots, results):
@@ -205,6 +217,8 @@ def along(value, knots, results):
     ``knots`` and ``results`` are sequences of equal length of positive values (numbers, columns or cells), the knots
     rising. Fuse curves and pulse ratings are printed that way.
     """
+    if _recorder is None and _is_array(value) and _of_one_shape(*knots, *results):
+        return _along_points(value, knots, results)
     x = keep(log(value), "log of value")
     found = results[-1] + 0 * value
     pairs = list(zip(knots, results, strict=True))
@@ -213,6 +227,26 @@ def along(value, knots, results):
         line = keep(at_left * exp(share * log(at_right / at_left)), "line")
         found = where(value, right, line, found)
     return where(value, knots[0], results[0] + 0 * value, found)
+
+
+def _of_one_shape(first, *others):
+    shape = getattr(first, "shape", ())
+    return len(shape) == 2 and all(getattr(own, "shape", ()) == shape for own in others)
+
+
+def _along_points(value, knots, results):
+    """`along` of a block in points that are blocks, every value on the one piece of the line that is its own."""
+    numpy = _numpy()
+    knots, results = numpy.array(knots), numpy.array(results)
+    if numpy.isnan(knots).any():
+        knots = numpy.maximum.accumulate(knots)  # no point behind an unknown one is passed
+    passed = (value > knots).sum(axis=0)
+    size = knots[0].size
+    right = numpy.minimum(numpy.maximum(passed, 1), len(knots) - 1) * size + numpy.arange(size).reshape(knots[0].shape)
+    left_knot, right_knot, at_left, at_right = (own.take(at) for own in (knots, results) for at in (right - size, right))
+    share = numpy.log(value / left_knot) / numpy.log(right_knot / left_knot)
+    line = at_left * numpy.exp(share * numpy.log(at_right / at_left))
+    return numpy.where(value <= knots[0], results[0], numpy.where(passed == len(knots), results[-1], line))
 
 
 def keep(value, name):
@@ -224,24 +258,27 @@ def keep(value, name):
     return value
 
 
-def false_position(residual, low, high, steps):
-    r"""Root of ``residual`` between ``low`` and ``high`` by a fixed number of Illinois steps [1]_.
+def false_position(residual, low, high, steps, at_high=None):
+    r"""Root of ``residual`` between ``low`` and ``high`` by a fixed number of steps of Anderson and Bjorck's rule [1]_.
 
     Parameters
     ----------
     residual : function of one value, of opposite sign at the two ends
     low, high : the ends, any of the four kinds of value
     steps : how many times the residual is worked out between the ends
+    at_high : the residual at the high end, where it is known already
 
     Notes
     -----
-    Each step draws the chord; where the new point falls on the side of the last one, the residual kept for the other
-    end is halved, which is what keeps the order above 1.4. Every step is kept, so that a sheet shows the iteration.
+    Each step draws the chord. Where the new point falls on the side of the last one, the residual kept for the other
+    end is lessened: to the share 1 - f_new/f_last of it, which draws the next chord as the parabola through the three
+    points runs, or to half where that share is not positive. The order is about 1.7. Every step is kept, so that a
+    sheet shows the iteration.
 
     References
     ----------
-    .. [1] M. Dowell and P. Jarratt, "A modified regula falsi method for computing the root of an equation",
-       BIT, vol. 11, pp. 168-174, 1971.
+    .. [1] N. Anderson and A. Bjorck, "A new high order method of regula falsi type for computing a root of an
+       equation", BIT, vol. 13, pp. 253-264, 1973.
 
     Examples
     --------
@@ -249,15 +286,17 @@ def false_position(residual, low, high, steps):
     1.414213562
     """
     other, at_other = low, keep(residual(low), "residual at the low end")
-    last, at_last = high, keep(residual(high), "residual at the high end")
+    last, at_last = high, keep(residual(high), "residual at the high end") if at_high is None else at_high
     for step in range(1, steps + 1):
         slope = keep(_not_zero(at_last - at_other), f"chord {step}")
         new = keep(last - at_last * (last - other) / slope, f"estimate {step}")
         at_new = keep(residual(new), f"residual {step}")
         crossed = at_new * at_last
+        left = keep(1 - at_new / _not_zero(at_last), f"share left {step}")
+        lessened = at_other * where(left, 0.0, 0.5, left)
         other, at_other = (
             keep(where(crossed, 0 * crossed, last, other), f"other end {step}"),
-            keep(where(crossed, 0 * crossed, at_last, at_other / 2), f"residual at the other end {step}"),
+            keep(where(crossed, 0 * crossed, at_last, lessened), f"residual at the other end {step}"),
         )
         last, at_last = new, at_new
     return last

@@ -212,8 +212,21 @@ def judge(check, evaluation, spare):
 def margin_of(check, actual, limit):
     """Margin of a check: a share of the limit, or kelvin for a temperature; at a limit of 0, +-inf by the sign."""
     short = limit - actual if check.at_most else actual - limit
-    if check.margin_in_k or check.yes_no:
-        return short
+    return short if check.margin_in_k or check.yes_no else _share(short, limit)
+
+
+def margins_of(checks, actual, limit):
+    """`margin_of` each check, for arrays whose first axis is the checks."""
+    margin = limit - actual
+    downward = np.array([not check.at_most for check in checks], dtype=bool)
+    margin[downward] = actual[downward] - limit[downward]
+    shares = np.array([not (check.margin_in_k or check.yes_no) for check in checks], dtype=bool)
+    with np.errstate(all="ignore"):
+        margin[shares] = _share(margin[shares], limit[shares])
+    return margin
+
+
+def _share(short, limit):
     scale = np.abs(limit)
     zero = scale == 0
     return np.where(zero, np.where(short >= -TOLERANCE, np.inf, -np.inf), short / np.where(zero, 1.0, scale))

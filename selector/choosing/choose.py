@@ -7,12 +7,12 @@ import numpy as np
 
 from selector.catalogue.names import Names, prefix_of
 from selector.choosing.cases import corner_cases
-from selector.choosing.checks import FAIL, OPTIMISTIC, PASS, UNKNOWN, compile_checks, judge, margin_of
+from selector.choosing.checks import FAIL, OPTIMISTIC, PASS, UNKNOWN, compile_checks, margin_of
 from selector.choosing.circuit import has_own_wire
 from selector.choosing.columns import ABSENT, Columns
 from selector.choosing.order import Preference
 from selector.choosing.search import Solver
-from selector.choosing.verdicts import VerdictTable, margin_scale, worst_case
+from selector.choosing.verdicts import VerdictTable, margin_scale
 from selector.facts.evaluator import Evaluation
 from selector.project.limits import OF_THE_WAY
 from selector.project.wanted import Wanted
@@ -439,7 +439,7 @@ class Block:
             rows = np.flatnonzero(turn_of >= 0)
             if not len(rows):
                 return notes
-            status = _column(solver.statuses([check], rows, {r: i[rows] for r, i in picks.items()})[0], len(rows))
+            status = _column(solver.worst([check], rows, {r: i[rows] for r, i in picks.items()}), len(rows))
             for turn, (lenient, exotic) in enumerate(TURNS):
                 failing = rows[(status == FAIL) & (turn_of[rows] == turn)]
                 kept = {}  # what a row was turned away from before, it is not led back to
@@ -646,20 +646,10 @@ class Block:
         cases, starts = solver.cases_of(places)
         if evaluation is None:
             evaluation = self._evaluation(places, picks)
-        table = VerdictTable(checks, len(places))
+        table = VerdictTable.judged(checks, evaluation, solver.spares, len(cases))
+        table = table if starts is None else table.worst(starts)
         for number, check in enumerate(checks):
-            verdict = judge(check, evaluation, solver.spares[check.code])
-            status, applies, actual, limit = (
-                _column(np.asarray(v), len(cases))
-                for v in (verdict.status, verdict.applies, verdict.actual, verdict.limit)
-            )
-            margin = margin_of(check, actual, limit)
-            at = np.arange(len(places))
-            if starts is not None:
-                at = worst_case(status, applies, margin, starts, len(cases))
-            table.put(
-                number, status[at], applies[at] & ~solver.skips(check, picks, places), actual[at], limit[at], margin[at]
-            )
+            table.applies[number] &= ~solver.skips(check, places)
         return table
 
     def _evaluation(self, places, picks):

@@ -236,7 +236,7 @@ class Trier:
             with np.errstate(all="ignore"):
                 room = margin_of(check, verdict.actual, verdict.limit) - self.spares[check.code]
             bad = by_job(verdict.status, np.minimum) != PASS
-            bad = bad & ~self.solver.skips(check, {}, self.served[place])[:, None]
+            bad = bad & ~self.solver.skips(check, self.served[place])[:, None]
             found.append((bad, by_job(room, np.minimum)))
         return found
 

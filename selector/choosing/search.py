@@ -193,7 +193,7 @@ class Solver:
         repeats = self.case_count[places]
         return {role: np.repeat(index, repeats) for role, index in picks.items()}
 
-    def skips(self, check, picks, places):
+    def skips(self, check, places):
         """Where a check does not concern a place because its part is not there."""
         skip = np.zeros(len(places), dtype=bool)
         for role in check.needs_roles:
@@ -201,13 +201,38 @@ class Solver:
                 skip |= ~self.present[role][places]
         return skip
 
-    def statuses(self, checks, places, picks, role=None, chosen=None, optimistic=False):
-        """Status of each check, (places, candidates of ``role``) or (places, 1); the worst over a place's cases."""
-        return [status for _, status, _ in self.verdicts(checks, places, picks, role, chosen, optimistic)]
-
-    def verdicts(self, checks, places, picks, role=None, chosen=None, optimistic=False):
-        """(check, status, verdict) of each check: status as in `statuses`, the verdict of every case of the places."""
+    def worst(self, checks, places, picks, role=None, chosen=None, optimistic=False):
+        """Worst status of the checks, (places, candidates of ``role``) or (places, 1), over each place's cases."""
         cases, starts = self.cases_of(places)
+        evaluation, worst = self._evaluation(cases, starts, places, picks, role, chosen, optimistic), np.array(PASS, np.int8)
+        for check in checks:
+            status = judge(check, evaluation, self.spares[check.code]).status
+            skip = self.skips(check, places)
+            if skip.any():
+                skip = skip if starts is None else skip.repeat(self.case_count[places])
+                status = np.where(skip[:, None], np.int8(PASS), status)
+            worst = np.minimum(worst, status)
+        if starts is not None and worst.ndim and len(worst) > 1:
+            worst = np.minimum.reduceat(worst, starts, axis=0)
+        return worst if worst.ndim else worst.reshape(1, 1)
+
+    def verdicts(self, checks, places, picks, role=None):
+        """(check, status, verdict) of each check: status as in `worst`, the verdict of every case of the places."""
+        cases, starts = self.cases_of(places)
+        evaluation = self._evaluation(cases, starts, places, picks, role)
+        for check in checks:
+            verdict = judge(check, evaluation, self.spares[check.code])
+            status = verdict.status
+            if starts is not None:
+                status = np.broadcast_to(status, (len(cases), status.shape[-1] if status.ndim else 1))
+                status = np.minimum.reduceat(status, starts, axis=0)
+            status = np.atleast_2d(status) if status.ndim else status.reshape(1, 1)
+            skip = self.skips(check, places)
+            if skip.any():
+                status = np.where(skip[:, None], PASS, status)
+            yield check, status, verdict
+
+    def _evaluation(self, cases, starts, places, picks, role=None, chosen=None, optimistic=False):
         columns = Columns(self, cases, self.spread(picks, places, starts), role, chosen)
         if optimistic:
             at_best = Evaluation(self.registry, columns)
@@ -216,18 +241,7 @@ class Solver:
                 for name, bound in self.optimistic.items()
                 if not isinstance(bound, str) or all(self.knows(leaf) for leaf in self.registry.leaves(bound))
             }
-        evaluation = Evaluation(self.registry, columns)
-        for check in checks:
-            verdict = judge(check, evaluation, self.spares[check.code])
-            status = verdict.status
-            if starts is not None:
-                status = np.broadcast_to(status, (len(cases), status.shape[-1] if status.ndim else 1))
-                status = np.minimum.reduceat(status, starts, axis=0)
-            status = np.atleast_2d(status) if status.ndim else status.reshape(1, 1)
-            skip = self.skips(check, picks, places)
-            if skip.any():
-                status = np.where(skip[:, None], PASS, status)
-            yield check, status, verdict
+        return Evaluation(self.registry, columns)
 
     def is_must(self, check):
         return (check.must or check.code in self.extra_musts) and (check.code, check.role) not in self.waived
@@ -277,11 +291,9 @@ class Solver:
         """
         if role not in self._alone_statuses:
             places = np.arange(self.count)
-            worst = np.full((self.count, len(self.candidates[role])), PASS, dtype=np.int8)
             checks = [c for c in self.checks if c.must and (c.code, c.role) not in self.waived and c.role_alone == role]
-            for status in self.statuses(checks, places, {}, role, optimistic=True):
-                np.minimum(worst, status, out=worst)
-            self._alone_statuses[role] = worst
+            worst = self.worst(checks, places, {}, role, optimistic=True)
+            self._alone_statuses[role] = np.broadcast_to(worst, (self.count, len(self.candidates[role])))
         return self._alone_statuses[role]
 
     def far(self, role, places):
@@ -458,8 +470,9 @@ class Solver:
             some = np.flatnonzero(allowed[rows].any(axis=0))
             own = {r: i[rows] for r, i in picks.items()}
             best = not picked and self._is_dear(some_checks[0])
-            for status in self.statuses(some_checks, places[rows], own, role, some, optimistic=best):
-                allowed[np.ix_(rows, some)] &= status >= self.least_status
+            allowed[np.ix_(rows, some)] &= (
+                self.worst(some_checks, places[rows], own, role, some, best) >= self.least_status
+            )
         return allowed
 
     def _together(self, checks, size):
@@ -493,10 +506,8 @@ class Solver:
         return [c for c in self.by_stage[self.roles.index(role)] if self.is_must(c) and self._is_dear(c)]
 
     def _verified(self, checks, places, picks):
-        ok = np.ones(len(places), dtype=bool)
-        for status in self.statuses(checks, places, picks):
-            ok &= np.broadcast_to(status, (len(places), 1))[:, 0] >= self.least_status
-        return ok
+        ok = self.worst(checks, places, picks)[:, 0] >= self.least_status
+        return ok if len(ok) == len(places) else ok.repeat(len(places))
 
 
 def _scattered(values, at, count):

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from selector.choosing.checks import FAIL, PASS, UNKNOWN
+from selector.choosing.checks import FAIL, PASS, UNKNOWN, judge, margins_of
 
 
 class VerdictTable:
@@ -11,17 +11,36 @@ class VerdictTable:
     ``keep_only`` drops all but some tuples; the others then have none to show.
     """
 
-    def __init__(self, checks, count):
+    def __init__(self, checks, status, applies, actual, limit, margin):
         self.checks = checks
         self.rows = None
-        shape = (len(checks), count)
-        self.status = np.full(shape, PASS, dtype=np.int8)
-        self.applies = np.zeros(shape, dtype=bool)
-        self.actual, self.limit, self.margin = np.full(shape, np.nan), np.full(shape, np.nan), np.full(shape, np.nan)
+        self.status, self.applies = status, applies
+        self.actual, self.limit, self.margin = actual, limit, margin
 
-    def put(self, number, status, applies, actual, limit, margin):
-        self.status[number], self.applies[number] = status, applies
-        self.actual[number], self.limit[number], self.margin[number] = actual, limit, margin
+    @classmethod
+    def judged(cls, checks, evaluation, spares, count):
+        """The verdicts on ``count`` cases, those of ``evaluation``."""
+        shape = (len(checks), count)
+        status, applies = np.empty(shape, dtype=np.int8), np.empty(shape, dtype=bool)
+        actual, limit = np.empty(shape), np.empty(shape)
+        for number, check in enumerate(checks):
+            verdict = judge(check, evaluation, spares[check.code])
+            status[number, :, None], applies[number, :, None] = verdict.status, verdict.applies
+            actual[number, :, None], limit[number, :, None] = verdict.actual, verdict.limit
+        return cls(checks, status, applies, actual, limit, margins_of(checks, actual, limit))
+
+    def worst(self, starts):
+        """The table of the case with the worst status of each check, then the least margin, among those it applies to.
+
+        The cases of a tuple stand together; ``starts`` says where each tuple's begin.
+        """
+        cases = self.status.shape[1]
+        margin = np.clip(np.where(np.isnan(self.margin), -1e6, self.margin), -1e6, 1e6)
+        score = np.where(self.applies, self.status * 1e12 + margin, np.inf)
+        least = np.minimum.reduceat(score, starts, axis=1).repeat(np.diff(starts, append=cases), axis=1)
+        first = np.minimum.reduceat(np.where(score == least, np.arange(cases), cases), starts, axis=1)
+        arrays = self.status, self.applies, self.actual, self.limit, self.margin
+        return VerdictTable(self.checks, *(np.take_along_axis(own, first, axis=1) for own in arrays))
 
     def keep_only(self, rows):
         self.rows = {int(row): i for i, row in enumerate(rows)}
@@ -67,14 +86,6 @@ class VerdictTable:
         margin = np.where(usable, margin, np.inf)
         best = margin.argmin(axis=0)
         return [self.checks[n].code if usable[n, i] else None for i, n in enumerate(best)]
-
-
-def worst_case(status, applies, margin, starts, count):
-    """For each place the case with the worst status, then the least margin, among those the check applies to."""
-    score = np.where(applies, status * 1e12 + np.clip(np.nan_to_num(margin, nan=-1e6), -1e6, 1e6), np.inf)
-    counts = np.diff(np.append(starts, count))
-    least = np.flatnonzero(score == np.repeat(np.minimum.reduceat(score, starts), counts))
-    return least[np.searchsorted(least, starts)]
 
 
 def margin_scale(check):

@@ -11,8 +11,8 @@ from selector.physics.air import pressure_pa
 from selector.physics.conductor import resistance_at_temperature_ohm_per_m
 from selector.physics.convection import film_w_per_m2_k
 
-AMPACITY_STEPS = 8
-TEMPERATURE_STEPS = 14
+AMPACITY_STEPS = 7
+TEMPERATURE_STEPS = 11
 
 
 def wall_k_m_per_w(diameter_m, outer_diameter_m, conductivity_w_per_m_k):
@@ -90,7 +90,7 @@ def ampacity_a(
 
     .. math:: x = X \frac{R_s(x)}{R_w + R_s(x)}, \qquad I = \sqrt{\frac{X}{(R_w + R_s(x)) R(T_c)}}
 
-    The first is solved by 8 steps between 0 and X; in the second the error of x counts only through R_s, which
+    The first is solved by 7 steps between 0 and X; in the second the error of x counts only through R_s, which
     changes slowly with it.
 
     References
@@ -162,7 +162,7 @@ def conductor_temperature_k(
 
     .. math:: y - Q(y) [R_w + R_s(y - Q(y) R_w)]
 
-    by 14 steps. More current or a hotter wire makes more heat; heat shed grows faster than resistance does, so there
+    by 11 steps. More current or a hotter wire makes more heat; heat shed grows faster than resistance does, so there
     is one root at most.
 
     References
@@ -192,9 +192,9 @@ def conductor_temperature_k(
         outside = _air_k_m_per_w(surface_rise_k, ambient_k, outer_diameter_m, air_speed_m_per_s, pressure, emissivity)
         return rise_k - heat * (wall + outside)
 
-    rise_k = keep(false_position(excess, nothing, greatest_rise_k, TEMPERATURE_STEPS), "rise found")
-    steady_k = ambient_k + where(squared, 0.0 * squared, 0.0 * rise_k, rise_k)
     left_over_k = keep(excess(greatest_rise_k), "left over at the end of the search")
+    rise_k = keep(false_position(excess, nothing, greatest_rise_k, TEMPERATURE_STEPS, left_over_k), "rise found")
+    steady_k = ambient_k + where(squared, 0.0 * squared, 0.0 * rise_k, rise_k)
     return where(left_over_k, nothing, greatest_k + 0.0 * rise_k, steady_k)
 
 

@@ -19,7 +19,7 @@ SMOOTH_PEAK_RATIO = 1.0
 """Diode peak over dc current where the dc current is smooth."""
 SINE_PEAK_RATIO = PI / 3.0
 """Diode peak over dc current of a three-phase bridge whose phase currents are sine waves, or on a bare resistor."""
-OVERLAP_STEPS = 14
+OVERLAP_STEPS = 8
 LEAST_EMF_RATIO = 1.0531
 """EMF over dc voltage below which the current of a reactance-limited bridge pauses (1.05305 exactly)."""
 GAUSS = (
