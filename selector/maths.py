@@ -7,6 +7,7 @@ gives a number, a block of numbers, a dimension check or the formula of a live c
 
 import math
 from contextlib import contextmanager
+from functools import reduce
 from itertools import pairwise
 
 from selector.cell import Cell
@@ -109,15 +110,12 @@ def _extreme(name, first, others):
         if first != first or any(value != value for value in others):
             return NAN
         return min(first, *others) if name == "MIN" else max(first, *others)
-    result, numpy = first, _numpy()
-    join = numpy.minimum if name == "MIN" else numpy.maximum
     for value in (first, *others):
         if isinstance(value, Cell):
             return value.function(name, first, *others)
         if hasattr(value, "magnitude"):
             return min(first, *others) if name == "MIN" else max(first, *others)
-        result = join(result, value)
-    return result
+    return reduce(_numpy().minimum if name == "MIN" else _numpy().maximum, (first, *others))
 
 
 def where(value, limit, then, otherwise):

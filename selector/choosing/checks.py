@@ -187,25 +187,27 @@ def judge(check, evaluation, spare):
         return evaluation.value(name, check.end)
 
     with np.errstate(all="ignore"):
-        applies = None if check.when is None else np.asarray(check.when.value(resolve), dtype=float)
-        does_not = NOWHERE if applies is None else applies == 0
-        if does_not.all():  # what it compares need not be worked out
-            return Verdict(np.full(does_not.shape, PASS, dtype=np.int8), ~does_not, UNKNOWN_NUMBER, UNKNOWN_NUMBER)
+        applies, does_not, away = None, NOWHERE, 0
+        if check.when is not None:
+            applies = np.asarray(check.when.value(resolve), dtype=float)
+            does_not = np.asarray(applies == 0)
+            away = np.count_nonzero(does_not)
+            if away == does_not.size:  # what it compares need not be worked out
+                return Verdict(np.full(does_not.shape, PASS, dtype=np.int8), ~does_not, UNKNOWN_NUMBER, UNKNOWN_NUMBER)
         actual = np.asarray(check.actual.value(resolve), dtype=float)
         limit = np.asarray(check.limit.value(resolve), dtype=float)
         short = limit - actual if check.at_most else actual - limit
         enough = spare - TOLERANCE
         if not check.margin_in_k and not check.yes_no:
             enough = enough * np.abs(limit) - TOLERANCE * (limit == 0)
-        passes, unknown = np.asarray(short >= enough), np.asarray(short != short)
-        status = PASS * passes.view(np.int8) + UNKNOWN * unknown.view(np.int8)
-        if applies is None:
-            return Verdict(status, ~does_not, actual, limit)
-        if does_not.any():
+        passes, fails = np.asarray(short >= enough), np.asarray(short < enough)  # neither where it is unknown
+        status = UNKNOWN + passes.view(np.int8) - fails.view(np.int8)
+        if away:
             status = np.where(does_not, np.int8(PASS), status)
-        doubtful = np.isnan(applies)
-        if doubtful.any():
-            status = np.where(doubtful & (status == FAIL), np.int8(UNKNOWN), status)
+        if applies is not None:
+            doubtful = applies != applies
+            if np.count_nonzero(doubtful):
+                status = np.where(doubtful & (status == FAIL), np.int8(UNKNOWN), status)
     return Verdict(status, ~does_not, actual, limit)
 
 

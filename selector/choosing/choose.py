@@ -11,6 +11,7 @@ from selector.choosing.checks import FAIL, OPTIMISTIC, PASS, UNKNOWN, compile_ch
 from selector.choosing.circuit import has_own_wire
 from selector.choosing.columns import ABSENT, Columns
 from selector.choosing.order import Preference
+from selector.choosing.plan import Plan
 from selector.choosing.search import Solver
 from selector.choosing.verdicts import VerdictTable, margin_scale
 from selector.facts.evaluator import Evaluation
@@ -145,20 +146,22 @@ class Chooser:
             for family, own in candidates.items()
         }
         self.rows = [*catalogue.rows("checks.csv"), *own_checks]
-        self._checks = {}
+        self._plans = {}
         self.progress = None
         self.memo = {}
 
-    def checks(self, kind, given):
-        if kind.name not in self._checks:
+    def plan(self, kind, given):
+        """The plan of one kind, and the names its formulas may use; ``given`` are the columns of its places."""
+        if kind.name not in self._plans:
             parts = {prefix_of(role.role): self.candidates[role.family].columns for role in kind.roles}
             registry = self.registry_of(kind.name)
             every = [role for other in self.kinds.values() for role in other.roles]
             elsewhere = {prefix_of(role.role): self.candidates[role.family].columns for role in every}
             names = Names(registry, given, parts, elsewhere)
             checks = compile_checks(self.rows, kind, names, registry)
-            self._checks[kind.name] = checks, names
-        return self._checks[kind.name]
+            candidates = {role.role: self.candidates[role.family] for role in kind.roles}
+            self._plans[kind.name] = Plan(kind, checks, candidates, registry, OPTIMISTIC), names
+        return self._plans[kind.name]
 
     def choose(self, places, indices, kind, wanted, brief=False, kinds_of=None, given=None, kept=None, alone=False):
         """Choose for the places ``indices`` by the roles of ``kind``; ``wanted`` says what each role may be there.
@@ -201,19 +204,18 @@ class Block:
         cases, place_of_case = corner_cases(places, self.indices)
         given = [name for name in cases if not isinstance(name, tuple)]
         given += list(places.constants) + [name[0] for name in cases if isinstance(name, tuple)]
-        self.checks, self.names = chooser.checks(kind, given)
+        self.plan, self.names = chooser.plan(kind, given)
+        self.checks = self.plan.checks
         settings = chooser.settings
         spares = {check.code: settings.spare_of(check.code, check.spare_kind) for check in self.checks}
-        candidates = {role.role: chooser.candidates[role.family] for role in kind.roles}
         first = np.searchsorted(place_of_case, np.arange(len(indices)))
         flat = {name: values[first] for name, values in cases.items()}
         ranks = {}
         for role in kind.roles:
             preference = chooser.preferences[role.family]
             ranks[role.role] = Ranks(preference, *preference.groups(flat, len(indices)))
-        self.solver = Solver(kind, self.checks, candidates, chooser.registry_of(kind.name), cases, places.constants, place_of_case,
-                             spares, ranks, OPTIMISTIC, dict(DEAR), dict(LAZY), chooser.memo,
-                             (settings.number("near rating"), settings.number("small device")))  # fmt: skip
+        near = settings.number("near rating"), settings.number("small device")
+        self.solver = Solver(self.plan, cases, places.constants, place_of_case, spares, ranks, DEAR, LAZY, chooser.memo, near)
         self._masks()
 
     def _masks(self):
@@ -530,7 +532,7 @@ class Block:
     # -- reasons -----------------------------------------------------------------------------------------------------
 
     def _near_misses(self, chosen, picks, turn_of):
-        solver = self.solver
+        solver, answers = self.solver, {PASS: {}, UNKNOWN: {}}
         rows = np.flatnonzero(turn_of >= 0)
         for stage, role in enumerate(solver.roles):
             pairs = self._smaller(rows, picks, role)
@@ -544,7 +546,7 @@ class Block:
             count = table.open_musts().sum(axis=0)
             rest = solver.roles[stage + 1 :]
             rank = self._rank_at(place, candidate, role)
-            none_later = self._none_later(place, count, rank, sub, rest, turn_of)
+            none_later = self._none_later(place, count, rank, sub, rest, turn_of, answers)
             order = np.lexsort((rank, count + none_later, place))
             _, first = np.unique(place[order], return_index=True)
             for at in order[first]:
@@ -562,7 +564,7 @@ class Block:
             for at, i in enumerate(unserved):
                 chosen[i].misses.append(Miss(lead, int(picks[lead][i]), table.fails_of(at)))
 
-    def _none_later(self, place, count, rank, picks, roles, turn_of):
+    def _none_later(self, place, count, rank, picks, roles, turn_of, answers):
         """Which of these parts leave nothing for later ``roles``, as far as it decides what comes first at their place.
 
         The one that fails least, and first among such, comes first where the rest can be filled: no other need be asked.
@@ -572,9 +574,8 @@ class Block:
             return none
 
         def ask(at):
-            none[at] = ~self._can_be_filled(
-                place[at], {role: index[at] for role, index in picks.items()}, roles, turn_of
-            )
+            own = {role: index[at] for role, index in picks.items()}
+            none[at] = ~self._can_be_filled(place[at], own, roles, turn_of, answers)
 
         order = np.lexsort((rank, count, place))
         heads = order[np.unique(place[order], return_index=True)[1]]
@@ -585,13 +586,13 @@ class Block:
             ask(np.flatnonzero(others))
         return none
 
-    def _can_be_filled(self, places, picks, roles, turn_of):
+    def _can_be_filled(self, places, picks, roles, turn_of, answers):
         """Whether later roles can be filled; an unknown is good enough only where it was for the pick."""
         solver, can = self.solver, np.zeros(len(places), dtype=bool)
         for least, own in ((PASS, turn_of[places] < PROVISIONAL_TURN), (UNKNOWN, turn_of[places] >= PROVISIONAL_TURN)):
             at = np.flatnonzero(own)
             if len(at):
-                solver.least_status, solver.exotic, solver._answers = least, True, {}
+                solver.least_status, solver.exotic, solver._answers = least, True, answers[least]
                 can[at], _ = solver._fill(places[at], {r: i[at] for r, i in picks.items()}, roles)
         return can
 

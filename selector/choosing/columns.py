@@ -15,9 +15,10 @@ class Columns:
         self._made = {}
 
     def __contains__(self, key):
-        if key in self.replaced or self.solver.has_column(key):
+        solver = self.solver
+        if solver.stores(key) or key in self.replaced or key in solver.dear:
             return True
-        return key in self.solver.lazy and self.solver.lazy[key] in self.picks
+        return key in solver.lazy and solver.lazy[key] in self.picks
 
     def __getitem__(self, key):
         if key in self.replaced:
@@ -40,8 +41,8 @@ class Columns:
             return values[self.cases, self.picks[role]][:, None]
         if key in solver.lazy:
             return solver.lazy_values(key, self.cases, self.picks[solver.lazy[key]])[:, None]
-        role, column = solver.part_column(key)
-        values = solver.part_values(role, column)
+        role, column = solver.plan.part_columns[key]
+        values = solver.plan.part_values(role, column)
         if role == self.role:
             take = self._across()
             return tuple(v[None, take] for v in values) if isinstance(values, tuple) else values[None, take]

@@ -1,5 +1,6 @@
 """How far each circumstance may move before the pick no longer complies: ``holds until ambient 61 degC``."""
 
+from copy import copy
 from dataclasses import dataclass, fields
 from typing import Any
 
@@ -175,7 +176,8 @@ class Trier:
     """Judges served places with one circumstance of each changed."""
 
     def __init__(self, block, served, picks):
-        self.solver = _Fresh(block.solver)
+        self.solver = copy(block.solver)
+        self.solver.dear, self.solver.lazy = {}, {}  # what the block found belongs to the circumstances as they are
         self.registry, self.spares = block.solver.registry, block.solver.spares
         self.served, self.picks = served, picks
         self.cases, self.starts = block.solver.cases_of(served)
@@ -259,18 +261,3 @@ class Trier:
             now = np.where(hot & stated, np.maximum(values, now), now)
             replaced["hottest_k", end] = np.where(air & ~stated, values, now)[:, None]
         return replaced
-
-
-class _Fresh:
-    """The solver without its block-wide values, which belong to the circumstances as they are."""
-
-    def __init__(self, solver):
-        self._solver = solver
-        self.dear = {}
-        self.lazy = {}
-
-    def has_column(self, key):
-        return self._solver.stores(key)
-
-    def __getattr__(self, name):
-        return getattr(self._solver, name)

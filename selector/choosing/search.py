@@ -21,24 +21,10 @@ MOST_REMEMBERED = 20_000
 class Solver:
     """Searches for one kind's places; see the module. ``allowed`` maps a role to a mask (places, candidates)."""
 
-    def __init__(
-        self,
-        kind,
-        checks,
-        candidates,
-        registry,
-        case_columns,
-        constants,
-        case_place,
-        spares,
-        ranks,
-        optimistic,
-        dear,
-        lazy,
-        memo,
-        near,
-    ):
-        self.kind, self.checks, self.candidates, self.registry = kind, checks, candidates, registry
+    def __init__(self, plan, case_columns, constants, case_place, spares, ranks, dear, lazy, memo, near):
+        self.plan = plan
+        self.kind, self.checks, self.candidates, self.registry = plan.kind, plan.checks, plan.candidates, plan.registry
+        self.roles, self.by_stage, self.optimistic = plan.roles, plan.by_stage, plan.optimistic
         self.case_columns, self.constants = case_columns, constants
         self.case_place = case_place
         self.count = int(case_place[-1]) + 1 if len(case_place) else 0
@@ -47,7 +33,6 @@ class Solver:
         self.case_count = np.diff(np.append(self.first_case, len(case_place)))
         self.spares = spares
         self.ranks = ranks
-        self.optimistic = optimistic
         self.dear = dear
         self.lazy = lazy
         self.memo = memo
@@ -59,12 +44,6 @@ class Solver:
         self._asked = {}
         self._answers = {}
         self._orders = {}
-        self._part_values = {}
-        self._dear_checks = {}
-        self._keys = {}
-        self._stored = {}
-        self.roles = [role.role for role in kind.roles]
-        self.by_stage = {i: [c for c in checks if c.stage == i] for i in range(len(self.roles))}
         self.allowed = {}
         self.common = {}
         self.present = {}
@@ -75,9 +54,7 @@ class Solver:
 
     def stores(self, key):
         """Whether a column is at hand: of the places, of a part, or the same everywhere."""
-        if key not in self._stored:
-            self._stored[key] = key in self.constants or key in self.case_columns or self.part_column(key) is not None
-        return self._stored[key]
+        return key in self.case_columns or key in self.plan.part_columns or key in self.constants
 
     def has_column(self, key):
         return self.stores(key) or key in self.dear
@@ -91,35 +68,6 @@ class Solver:
                 leaf.startswith(f"{end}_") and self.has_column((leaf[len(end) + 1 :], end)) for end in ("from", "to")
             )
         )
-
-    def part_column(self, key):
-        if key not in self._keys:
-            self._keys[key] = self._find_part_column(key)
-        return self._keys[key]
-
-    def _find_part_column(self, key):
-        name, end = key if isinstance(key, tuple) else (key, None)
-        for role in self.kind.roles:
-            own_end = role.role.rsplit(" ", 1)[-1] if role.role.endswith((" from", " to")) else None
-            if own_end != end:
-                continue
-            prefix = role.role[: -len(own_end) - 1] if own_end else role.role
-            prefix = prefix.replace(" ", "_")
-            column = name[len(prefix) + 1 :]
-            if name.startswith(f"{prefix}_") and column in self.candidates[role.role].columns:
-                return role.role, column
-        return None
-
-    def part_values(self, role, column):
-        """A column of a role's candidates with an unknown entry added at the end, for an absent part."""
-        key = role, column
-        if key not in self._part_values:
-            values = self.candidates[role].columns[column]
-            if isinstance(values, tuple):
-                self._part_values[key] = tuple(np.append(v, np.nan) for v in values)
-            else:
-                self._part_values[key] = np.append(values, np.nan)
-        return self._part_values[key]
 
     def dear_values(self, name):
         """A dear fact for every case and every candidate of its role; each distinct case is worked out once."""
@@ -323,7 +271,7 @@ class Solver:
         """Fill ``roles`` for rows (places with picks); rows that ask the same are asked once."""
         if not roles:
             return np.ones(len(places), dtype=bool), {}
-        parts = self._components(roles)
+        parts = self.plan.parts_of(roles)
         if len(parts) > 1:
             found, chosen = np.ones(len(places), dtype=bool), {}
             for part in parts:
@@ -336,7 +284,7 @@ class Solver:
                     chosen[role] = np.full(len(places), ABSENT)
                     chosen[role][alive] = index
             return found, chosen
-        relevant = sorted({r for c in self.checks if c.needs_roles & set(roles) for r in c.needs_roles if r in picks})
+        relevant = self.plan.relevant(roles, picks)
         if len(relevant) == 1:
             return self._remembered(places, picks, roles, relevant[0])
         first, back = distinct_rows([places, *(picks[r] for r in relevant)])
@@ -368,20 +316,6 @@ class Solver:
             for r, values in filled.items():
                 chosen[r][place, pick] = values
         return found[places, index] == 1, {r: values[places, index].astype(np.int64) for r, values in chosen.items()}
-
-    def _components(self, roles):
-        """Roles that checks tie together, in order, each group on its own."""
-        left, parts = list(roles), []
-        while left:
-            group = {left[0]}
-            grown = True
-            while grown:
-                tied = {r for c in self.checks for r in c.needs_roles if c.needs_roles & group and r in left}
-                grown = not tied <= group
-                group |= tied
-            parts.append([role for role in left if role in group])
-            left = [role for role in left if role not in group]
-        return parts
 
     def _fill_head(self, places, picks, roles):
         head, rest = roles[0], roles[1:]
@@ -494,10 +428,7 @@ class Solver:
         return self._orders[key]
 
     def _is_dear(self, check):
-        key = id(check)
-        if key not in self._dear_checks:
-            self._dear_checks[key] = any(self.registry.rests_on(name, self.optimistic) for name in check.reads)
-        return self._dear_checks[key]
+        return (check.code, check.role) in self.plan.dear_checks
 
     def _must_verify(self, role):
         """Checks of the stage that were judged at their best and must be judged again as they are."""

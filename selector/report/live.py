@@ -215,7 +215,7 @@ def prepare(outcome, kind, chosen):
     cases, place_of_case = cases_of(places, indices)
     given = [name for name in cases if not isinstance(name, tuple)]
     given += list(places.constants) + [name[0] for name in cases if isinstance(name, tuple)]
-    checks, _ = chooser.checks(kind, given)
+    checks = chooser.plan(kind, given)[0].checks
     spares = {check.code: outcome.settings.spare_of(check.code, check.spare_kind) for check in checks}
     candidates = {role.role: outcome.candidates[role.family] for role in kind.roles}
     present = {
