@@ -114,7 +114,7 @@ def _add_variants(outcome, items):
             outcome.chooser.preferences[item.family] = Preference(rows, own)
             added[key] = len(own) - 1
         item.index = added[key]
-    outcome.chooser.memo.clear()
+    outcome.chooser.forget()
 
 
 def place_of(outcome, connection):

@@ -150,6 +150,11 @@ class Chooser:
         self.progress = None
         self.memo = {}
 
+    def forget(self):
+        """Forget what rests on the candidates: there are others now."""
+        self._plans.clear()
+        self.memo.clear()
+
     def plan(self, kind, given):
         """The plan of one kind, and the names its formulas may use; ``given`` are the columns of its places."""
         if kind.name not in self._plans:

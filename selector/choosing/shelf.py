@@ -266,7 +266,7 @@ class _Links:
         self.seen = set()
 
     def add(self):
-        groups = self.solver._components(list(self.roles))
+        groups = self.solver.plan.parts_of(list(self.roles))
         nodes = {}
         for row, i in enumerate(self.place):
             keys = []
@@ -321,7 +321,7 @@ class _Links:
                 continue
             now = {**picks, head: index}
             opens, more = [], []
-            for part in self.solver._components(rest) if rest else []:
+            for part in self.solver.plan.parts_of(rest) if rest else []:
                 child = self._node(row, part, now)
                 opens.append(child)
                 more.append((tuple(part), (row, now, child)))
@@ -400,7 +400,7 @@ class _Links:
         picks = {role: np.array([own[role] for _, own, *_ in asked]) for role in names}
         picks[head] = np.array([index for *_, index, _ in asked])
         ok, should = np.ones(len(asked), dtype=bool), np.zeros(len(asked))
-        for check, status in zip(checks, self.solver.statuses(checks, rows, picks), strict=True):
+        for check, status, _ in self.solver.verdicts(checks, rows, picks):
             status = np.broadcast_to(status, (len(rows), 1))[:, 0]
             if check.must:
                 ok &= status >= PASS

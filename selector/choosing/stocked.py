@@ -352,7 +352,7 @@ class Fits:
             return
         own = rows[free]
         fails = np.zeros((len(own), len(solver.candidates[head])))
-        for status in solver.statuses(checks, own, {lead: picks[lead][free]}, head):
+        for _, status, _ in solver.verdicts(checks, own, {lead: picks[lead][free]}, head):
             fails = fails + (status != PASS)
         solver.least_status, solver.exotic = PASS, True
         fails[~solver.solo(head, own)] = np.inf
@@ -385,7 +385,7 @@ class Fits:
                 fits[rows[n]].fails = table.fails_of(k)
             alone = np.array([n for n in alone if not fits[rows[n]].fails], dtype=np.int64)
         solver.least_status, solver.exotic, solver._answers = PASS, True, {}
-        for group in solver._components(rest) if rest and len(alone) else []:
+        for group in solver.plan.parts_of(rest) if rest and len(alone) else []:
             passed, _ = solver._fill(rows[alone], {name: index[alone] for name, index in picks.items()}, group)
             for n in alone[~passed]:
                 fits[rows[n]].no_later = fits[rows[n]].no_later or (group[0],)

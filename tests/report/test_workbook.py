@@ -12,6 +12,7 @@ import pytest
 
 from selector import pipeline
 from selector.errors import OutputError
+from selector.physics.heat_balance import TEMPERATURE_STEPS
 from selector.report import package, workbook
 from selector.report.live import letters
 from selector.report.live_checks import SIGN
@@ -160,7 +161,7 @@ def test_every_formula_has_its_result_stored(formulas):
 def test_the_heat_balance_is_live(written):
     sheet = openpyxl.load_workbook(written)["Working cable"]
     heads = {cell.value: cell.column for cell in sheet[4] if cell.value}
-    assert any(str(head).startswith("estimate 14") for head in heads)
+    assert any(str(head).startswith(f"estimate {TEMPERATURE_STEPS}") for head in heads)
     column = heads["Wire temperature [K]"]
     assert str(sheet.cell(5, column).value).startswith("=")
 
