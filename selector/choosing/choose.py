@@ -22,7 +22,7 @@ BLOCK = 2000
 TURNS = ((False, False), (False, True), (True, False), (True, True))
 """Turns of the choice as (unknown counts as pass, exotic parts too)."""
 PROVISIONAL_TURN, LAST_TURN = 2, len(TURNS) - 1
-DEAR = {"conductor_lone_ampacity_a": "conductor"}
+DEAR = {"conductor_lone_ampacity_a": "conductor", "conductor_skin_factor": "conductor"}
 LAZY = {"conductor_temperature_k": "conductor"}
 """Dear facts: worked out for all candidates of a role at once, or for those asked for."""
 RESULTS = (
@@ -220,7 +220,8 @@ class Block:
             preference = chooser.preferences[role.family]
             ranks[role.role] = Ranks(preference, *preference.groups(flat, len(indices)))
         near = settings.number("near rating"), settings.number("small device")
-        self.solver = Solver(self.plan, cases, places.constants, place_of_case, spares, ranks, DEAR, LAZY, chooser.memo, near)
+        dear, lazy = ({name: names[name] for name in names if name in self.plan.registry.functions} for names in (DEAR, LAZY))
+        self.solver = Solver(self.plan, cases, places.constants, place_of_case, spares, ranks, dear, lazy, chooser.memo, near)
         self._masks()
 
     def _masks(self):

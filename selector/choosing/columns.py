@@ -38,7 +38,7 @@ class Columns:
             role = solver.dear[key]
             if role == self.role:
                 return values[self.cases][:, self._across()]
-            return values[self.cases, self.picks[role]][:, None]
+            return values[self.cases, self._picked(role)][:, None]
         if key in solver.lazy:
             return solver.lazy_values(key, self.cases, self.picks[solver.lazy[key]])[:, None]
         role, column = solver.plan.part_columns[key]
@@ -46,10 +46,11 @@ class Columns:
         if role == self.role:
             take = self._across()
             return tuple(v[None, take] for v in values) if isinstance(values, tuple) else values[None, take]
-        index = self.picks.get(role)
-        if index is None:
-            index = np.full(len(self.cases), ABSENT)
+        index = self._picked(role)
         return tuple(v[index][:, None] for v in values) if isinstance(values, tuple) else values[index][:, None]
+
+    def _picked(self, role):
+        return self.picks[role] if role in self.picks else np.full(len(self.cases), ABSENT)
 
     def _across(self):
         return slice(0, -1) if self.chosen is None else self.chosen

@@ -177,7 +177,9 @@ class Trier:
 
     def __init__(self, block, served, picks):
         self.solver = copy(block.solver)
-        self.solver.dear, self.solver.lazy = {}, {}  # what the block found belongs to the circumstances as they are
+        dear, leaves = self.solver.dear, block.solver.registry.leaves  # of what the block found only what does not change
+        self.solver.dear = {name: role for name, role in dear.items() if leaves(name).isdisjoint(CHANGED)}
+        self.solver.lazy = {}
         self.registry, self.spares = block.solver.registry, block.solver.spares
         self.served, self.picks = served, picks
         self.cases, self.starts = block.solver.cases_of(served)
