@@ -28,6 +28,7 @@ WIDEST_PAGE, WIDEST_HINT = 215, 150
 """Characters across A4 on its side at 7 points or more, and across a line of words."""
 TALLEST = 409.0
 """Points a row may be high."""
+STRINGS = "xl/sharedStrings.xml"
 _DATE = (1980, 1, 1, 0, 0, 0)
 _WHEN = "2000-01-01T00:00:00Z"
 _BAD = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ud800-\udfff\ufffe\uffff]")
@@ -47,6 +48,10 @@ _APP = (
     '<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n<Properties '
     'xmlns="http://schemas.openxmlformats.org/officeDocument/2006/extended-properties">'
     "<Application>selector</Application></Properties>"
+)
+_STRINGS = (
+    '<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n'
+    '<sst xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main" uniqueCount="{count}">'
 )
 
 
@@ -154,10 +159,30 @@ def result_parts(value):
     return "", repr(float(value))
 
 
-def cell_text(place, value, style):
+class Strings:
+    """The words of a workbook's cells, each kept once; called with a text it gives its number as the cells hold it."""
+
+    def __init__(self):
+        self._numbers = {}
+
+    def __call__(self, text):
+        try:
+            return self._numbers[text]
+        except KeyError:
+            number = self._numbers[text] = str(len(self._numbers))
+            return number
+
+    def part(self):
+        """The part of the package the numbers point into."""
+        yield _STRINGS.format(count=len(self._numbers))
+        yield "".join([f'<si><t xml:space="preserve">{words(text)}</t></si>' for text in self._numbers])
+        yield "</sst>"
+
+
+def cell_text(place, value, style, strings):
     """One cell as row text."""
     if isinstance(value, str):
-        return f'<c r="{place}" s="{style}" t="inlineStr"><is><t xml:space="preserve">{words(value)}</t></is></c>'
+        return f'<c r="{place}" s="{style}" t="s"><v>{strings(value)}</v></c>'
     if isinstance(value, Formula):
         kind, result = result_parts(value.value)
         return f'<c r="{place}" s="{style}"{kind}><f>{escape(value.text)}</f><v>{result}</v></c>'
@@ -170,7 +195,7 @@ def cell_of(place, value, look, styles):
     """One cell as row text; words that begin like a formula stay words when they are edited."""
     if isinstance(value, str) and value.startswith(_LIKE_A_FORMULA):
         look = quoted(look)
-    return cell_text(place, value, styles(look))
+    return cell_text(place, value, styles(look), styles.strings)
 
 
 class RowTemplate:
@@ -245,7 +270,7 @@ def _package(sheets, file, title):
 
     book = Workbook()
     book.remove(book.active)
-    styles = Styles(book)
+    styles = Styles(book, Strings())
     pages = {}
     for number, sheet in enumerate(sheets, 1):
         _set_up(book.create_sheet(sheet.title), sheet)
@@ -259,13 +284,13 @@ def _package(sheets, file, title):
     shell = io.BytesIO()
     book.save(shell)
     with zipfile.ZipFile(shell) as source, zipfile.ZipFile(file, "w") as target:
-        for name in source.namelist():
+        for name in sorted(source.namelist(), key=lambda name: name == STRINGS):  # last: rows that are written add to them
             info = zipfile.ZipInfo(name, _DATE)
             info.compress_type = zipfile.ZIP_DEFLATED
             info._compresslevel = 1  # ty: ignore[missing-attribute]
             info.external_attr = 0o600 << 16
             with target.open(info, "w", force_zip64=True) as out:
-                for piece in _pieces(name, source, pages, ready, title):
+                for piece in styles.strings.part() if name == STRINGS else _pieces(name, source, pages, ready, title):
                     out.write(piece.encode("utf-8") if isinstance(piece, str) else piece)
 
 

@@ -23,7 +23,6 @@ from selector.report.package import (
     result_parts,
     row_text,
     rows_text,
-    words,
 )
 from selector.report.result import Sources, part_of
 from selector.report.sheets_connections import FIRST, HEAD, NOT_HERE, TIMES, UNKNOWN_WORD, of_case, span, values_of
@@ -122,7 +121,7 @@ def _chunks(outcome, head, wanted, values_only, styles):
                 template = templates[id(own), key] = _Template(outcome, entry, own, titles[key], values_only, styles)
             names = named.get((entry.row, own.check.role))
             if names is None:
-                names = named[entry.row, own.check.role] = _Names(outcome, entry, own.check.role)
+                names = named[entry.row, own.check.role] = _Names(outcome, entry, own.check.role, styles.strings)
             chunk.append(template.text(names, row, first))
         if len(chunk) > 2000:
             yield b"".join(chunk)
@@ -131,13 +130,14 @@ def _chunks(outcome, head, wanted, values_only, styles):
 
 
 class _Names:
-    """A connection and its part in one role as words of a row, and the height they need."""
+    """A connection and its part in one role as numbers of their words, and the height they need."""
 
-    def __init__(self, outcome, entry, role):
+    def __init__(self, outcome, entry, role, strings):
         part = part_of(outcome, entry.one, role)
         key = part[0].keys[part[1]] if part else ""
-        self.connection, self.part = words(outcome.places.names[entry.one.place] or ""), words(key)
-        self.height = LINE * max(lines(key, WIDTHS[2]), lines(self.connection, WIDTHS[0]))
+        connection = outcome.places.names[entry.one.place] or ""
+        self.connection, self.part = strings(connection), strings(key)
+        self.height = LINE * max(lines(key, WIDTHS[2]), lines(connection, WIDTHS[0]))
 
 
 class _Template:
@@ -149,14 +149,13 @@ class _Template:
         for at, (value, look) in enumerate(_row(outcome, entry, own, source, ROW)):
             place, style = f"{letters(at)}{ROW}", styles(look)
             if at in (0, 2):
-                text = f'<is><t xml:space="preserve">{_GAP}</t></is>'
-                pieces.append(f'<c r="{place}" s="{style}" t="inlineStr">{text}</c>')
+                pieces.append(f'<c r="{place}" s="{style}" t="s"><v>{_GAP}</v></c>')
             elif isinstance(value, Formula):
                 formula = "" if values_only else f"<f>{escape(_with_gap(value.text, FIRST + first))}</f>"
                 pieces.append(f'<c r="{place}" s="{style}"{_GAP}>{formula}<v>{_GAP}</v></c>')
                 results.append(_results_of(own, at))
             else:
-                pieces.append(cell_text(place, value, style))
+                pieces.append(cell_text(place, value, style, styles.strings))
         row = f'<row r="{ROW}" ht="{_GAP}" customHeight="1">{"".join(pieces)}</row>'
         self.template = RowTemplate(row, _GAP)
         self.results = [tuple(chain.from_iterable(own)) for own in zip(*results, strict=True)]

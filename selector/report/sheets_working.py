@@ -7,7 +7,7 @@ from selector.catalogue.names import prefix_of
 from selector.report.live import ROW, letters, prepare, work_out
 from selector.report.live_cells import SheetCells
 from selector.report.live_checks import add_checks, summarise
-from selector.report.package import RowTemplate, Sheet, escape, result_parts, words
+from selector.report.package import RowTemplate, Sheet, cell_text, escape, result_parts
 from selector.report.sheets_connections import FIRST, HEAD, RESULTS
 from selector.report.styles import ASIDE, BAND_LOOK, HEADER, PLAIN, TITLE, Look
 from selector.units import find_unit
@@ -139,8 +139,8 @@ def _chunks(live, styles):
         values = _stored(column)
         if column.template is None and isinstance(column.values[0], str):
             style = bold if column.group == "head" else base
-            pieces.append(f'<c r="{place}" s="{style}" t="inlineStr"><is><t xml:space="preserve">{_FILL}</t></is></c>')
-            fills.append([words(value) for value in column.values])
+            pieces.append(f'<c r="{place}" s="{style}" t="s"><v>{_FILL}</v></c>')
+            fills.append([styles.strings(value) for value in column.values])
             continue
         own = isinstance(column.template, list)
         formula = _FILL if own else "" if column.template is None else f"<f>{escape(column.template)}</f>"
@@ -185,7 +185,7 @@ def _head(live, styles):
     )
 
     def text(place, value, style):
-        return f'<c r="{place}" s="{style}" t="inlineStr"><is><t>{words(value)}</t></is></c>'
+        return cell_text(place, value, style, styles.strings)
 
     rows = [
         f'<row r="1" ht="21" customHeight="1">{text("A1", live.title, title)}</row>',

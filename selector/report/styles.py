@@ -92,10 +92,10 @@ def quoted(look):
 
 
 class Styles:
-    """Style numbers of one openpyxl workbook, made as they are first used."""
+    """Style numbers of one openpyxl workbook, made as they are first used; ``strings`` numbers the words of its cells."""
 
-    def __init__(self, book):
-        self.book = book
+    def __init__(self, book, strings):
+        self.book, self.strings = book, strings
         self._scratch = book.create_sheet("scratch")
         self._numbers = {}
 
