@@ -241,7 +241,9 @@ def _along_points(value, knots, results):
     passed = (value > knots).sum(axis=0)
     size = knots[0].size
     right = numpy.minimum(numpy.maximum(passed, 1), len(knots) - 1) * size + numpy.arange(size).reshape(knots[0].shape)
-    left_knot, right_knot, at_left, at_right = (own.take(at) for own in (knots, results) for at in (right - size, right))
+    left_knot, right_knot, at_left, at_right = (
+        own.take(at) for own in (knots, results) for at in (right - size, right)
+    )
     share = numpy.log(value / left_knot) / numpy.log(right_knot / left_knot)
     line = at_left * numpy.exp(share * numpy.log(at_right / at_left))
     return numpy.where(value <= knots[0], results[0], numpy.where(passed == len(knots), results[-1], line))

@@ -220,8 +220,12 @@ class Block:
             preference = chooser.preferences[role.family]
             ranks[role.role] = Ranks(preference, *preference.groups(flat, len(indices)))
         near = settings.number("near rating"), settings.number("small device")
-        dear, lazy = ({name: names[name] for name in names if name in self.plan.registry.functions} for names in (DEAR, LAZY))
-        self.solver = Solver(self.plan, cases, places.constants, place_of_case, spares, ranks, dear, lazy, chooser.memo, near)
+        dear, lazy = (
+            {name: names[name] for name in names if name in self.plan.registry.functions} for names in (DEAR, LAZY)
+        )
+        self.solver = Solver(
+            self.plan, cases, places.constants, place_of_case, spares, ranks, dear, lazy, chooser.memo, near
+        )
         self._masks()
 
     def _masks(self):

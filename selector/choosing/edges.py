@@ -177,7 +177,10 @@ class Trier:
 
     def __init__(self, block, served, picks):
         self.solver = copy(block.solver)
-        dear, leaves = self.solver.dear, block.solver.registry.leaves  # of what the block found only what does not change
+        dear, leaves = (
+            self.solver.dear,
+            block.solver.registry.leaves,
+        )  # of what the block found only what does not change
         self.solver.dear = {name: role for name, role in dear.items() if leaves(name).isdisjoint(CHANGED)}
         self.solver.lazy = {}
         self.registry, self.spares = block.solver.registry, block.solver.spares

@@ -63,7 +63,9 @@ class Plan:
         key = tuple(roles), tuple(picked)
         if key not in self._relevant:
             own = set(roles)
-            self._relevant[key] = sorted({r for c in self.checks if c.needs_roles & own for r in c.needs_roles} & {*picked})
+            self._relevant[key] = sorted(
+                {r for c in self.checks if c.needs_roles & own for r in c.needs_roles} & {*picked}
+            )
         return self._relevant[key]
 
     @cached_property

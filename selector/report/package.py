@@ -53,6 +53,17 @@ _STRINGS = (
     '<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n'
     '<sst xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main" uniqueCount="{count}">'
 )
+_DECLARED = {
+    "[Content_Types].xml": (
+        "</Types>", f'<Override PartName="/{STRINGS}" '
+        'ContentType="application/vnd.openxmlformats-officedocument.spreadsheetml.sharedStrings+xml"/>'
+    ),
+    "xl/_rels/workbook.xml.rels": (
+        "</Relationships>", f'<Relationship Id="strings" Target="/{STRINGS}" '
+        'Type="http://schemas.openxmlformats.org/officeDocument/2006/relationships/sharedStrings"/>'
+    ),
+}  # fmt: skip
+"""Where the part of the strings is told of: openpyxl writes none."""
 
 
 @dataclass(frozen=True)
@@ -284,24 +295,28 @@ def _package(sheets, file, title):
     shell = io.BytesIO()
     book.save(shell)
     with zipfile.ZipFile(shell) as source, zipfile.ZipFile(file, "w") as target:
-        for name in sorted(source.namelist(), key=lambda name: name == STRINGS):  # last: rows that are written add to them
+        for name in (*source.namelist(), STRINGS):  # the strings last: rows that are written add to them
             info = zipfile.ZipInfo(name, _DATE)
             info.compress_type = zipfile.ZIP_DEFLATED
             info._compresslevel = 1  # ty: ignore[missing-attribute]
             info.external_attr = 0o600 << 16
             with target.open(info, "w", force_zip64=True) as out:
-                for piece in styles.strings.part() if name == STRINGS else _pieces(name, source, pages, ready, title):
+                for piece in _pieces(name, source, pages, ready, title, styles.strings):
                     out.write(piece.encode("utf-8") if isinstance(piece, str) else piece)
 
 
-def _pieces(name, source, pages, ready, title):
+def _pieces(name, source, pages, ready, title, strings):
+    if name == STRINGS:
+        return strings.part()
     if name == "docProps/core.xml":
         return [_CORE.format(title=words(title), when=_WHEN)]
     if name == "docProps/app.xml":
         return [_APP]
     sheet = pages.get(name)
     if sheet is None:
-        return [source.read(name)]
+        text = source.read(name).decode("utf-8")
+        end, entry = _DECLARED.get(name, ("", ""))
+        return [text.replace(end, entry + end) if end else text]
     return _sheet_pieces(source.read(name).decode("utf-8"), sheet, ready[sheet.title])
 
 

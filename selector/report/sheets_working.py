@@ -4,7 +4,7 @@ import numpy as np
 
 from selector import glossary
 from selector.catalogue.names import prefix_of
-from selector.report.live import ROW, letters, prepare, work_out
+from selector.report.live import CONNECTION, ROW, letters, prepare, work_out
 from selector.report.live_cells import SheetCells
 from selector.report.live_checks import add_checks, summarise
 from selector.report.package import RowTemplate, Sheet, cell_text, escape, result_parts
@@ -133,31 +133,40 @@ def _chunks(live, styles):
     columns = live.helper.columns
     base, bold = styles(PLAIN), styles(BOLD)
     plain = styles(RIGHT)
-    top, pieces, fills = _head(live, styles), [], []
+    top, pieces, fills, shared = _head(live, styles), [], [], 0
     for number, column in enumerate(columns):
         place = f"{letters(number)}{ROW}"
         values = _stored(column)
         if column.template is None and isinstance(column.values[0], str):
             style = bold if column.group == "head" else base
-            pieces.append(f'<c r="{place}" s="{style}" t="s"><v>{_FILL}</v></c>')
+            pieces.append([f'<c r="{place}" s="{style}" t="s"><v>{_FILL}</v></c>'] * 2)
             fills.append([styles.strings(value) for value in column.values])
             continue
         own = isinstance(column.template, list)
         formula = _FILL if own else "" if column.template is None else f"<f>{escape(column.template)}</f>"
+        again = formula
+        if formula and not own and live.count > 1 and CONNECTION not in formula and "!" not in formula:
+            area = f"{letters(number)}{FIRST}:{letters(number)}{FIRST + live.count - 1}"
+            formula = f'<f t="shared" ref="{area}" si="{shared}">{escape(column.template)}</f>'
+            again = f'<f t="shared" si="{shared}"/>'
+            shared += 1
         style = bold if column.group in ("fact", "summary") else plain
-        pieces.append(f'<c r="{place}" s="{style}"{_FILL}>{formula}<v>{_FILL}</v></c>')
+        pieces.append(
+            [f'<c r="{place}" s="{style}"{_FILL}>{own_formula}<v>{_FILL}</v></c>' for own_formula in (formula, again)]
+        )
         if own:
             values = [values[0], [f"<f>{escape(text)}</f>" if text else "" for text in column.template], values[1]]
         fills += values
-    template = RowTemplate(f'<row r="{ROW}">{"".join(pieces)}</row>', _FILL)
-    return _rows(live, top, template, fills)
+    first, others = (RowTemplate(f'<row r="{ROW}">{"".join(own)}</row>', _FILL) for own in zip(*pieces, strict=True))
+    return _rows(live, top, first, others, fills)
 
 
-def _rows(live, top, template, fills):
+def _rows(live, top, template, others, fills):
     yield top
     chunk = []
     for index, own in enumerate(zip(*fills, strict=True)):
         chunk.append(template.filled(FIRST + index, live.connection_rows[index], own))
+        template = others
         if len(chunk) > 20:
             yield b"".join(chunk)
             chunk = []

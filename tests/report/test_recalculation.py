@@ -21,7 +21,7 @@ ALWAYS = """<?xml version="1.0" encoding="UTF-8"?>
 <item oor:path="/org.openoffice.Office.Calc/Formula/Load"><prop oor:name="OOXMLRecalcMode" oor:op="fuse">
 <value>0</value></prop></item></oor:items>
 """
-INNER = re.compile(r"^(chord|other end|residual)")
+INNER = re.compile(r"^(chord|other end|residual|share left \d)")
 """Steps of a search that has met: which end is kept there hangs on the last bit of a residual near zero."""
 
 

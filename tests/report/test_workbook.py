@@ -16,7 +16,7 @@ from selector.physics.heat_balance import TEMPERATURE_STEPS
 from selector.report import package, workbook
 from selector.report.live import letters
 from selector.report.live_checks import SIGN
-from selector.report.package import Sheet, clean
+from selector.report.package import STRINGS, Sheet, clean
 from selector.report.styles import number
 from selector.report.workbook import build, write_workbook
 from tests.report.shown_names import names_missing
@@ -43,17 +43,23 @@ LONGEST_FORMULA = 8192
 
 
 def cells_of(path):
-    """(sheet, place, type, formula or None, stored text) of every cell that holds something, from the file itself."""
+    """(sheet, place, type, formula or None, stored text) of every cell that holds something, from the file itself.
+
+    A formula that is shared is that of the first cell of its column.
+    """
     with zipfile.ZipFile(path) as book:
         names = openpyxl.load_workbook(path, read_only=True).sheetnames
+        words = ["".join(own.itertext()) for own in ElementTree.fromstring(book.read(STRINGS)).iter(f"{MAIN}si")]
         for number, name in enumerate(names, 1):
+            shared = {}
             with book.open(f"xl/worksheets/sheet{number}.xml") as file:
                 for _, element in ElementTree.iterparse(file):
                     if element.tag == f"{MAIN}c":
                         formula, value = element.find(f"{MAIN}f"), element.find(f"{MAIN}v")
-                        text = "".join(t.text or "" for t in element.iter(f"{MAIN}t"))
-                        yield (name, element.get("r"), element.get("t"), None if formula is None else formula.text,
-                               text if value is None else value.text)  # fmt: skip
+                        kind, stored = element.get("t"), "" if value is None else value.text
+                        if formula is not None:
+                            formula = shared.setdefault(formula.get("si", formula.text), formula.text)
+                        yield name, element.get("r"), kind, formula, words[int(stored)] if kind == "s" else stored
                     elif element.tag == f"{MAIN}row":
                         element.clear()
 
