@@ -1,6 +1,6 @@
 """``python -m selector``."""
 
-from selector.cli import main
+from selector.cli import run
 
 if __name__ == "__main__":
-    main()
+    run()
