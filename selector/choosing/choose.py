@@ -556,7 +556,8 @@ class Block:
             count = table.open_musts().sum(axis=0)
             rest = solver.roles[stage + 1 :]
             rank = self._rank_at(place, candidate, role)
-            none_later = self._none_later(place, count, rank, sub, rest, turn_of, answers)
+            filled = {r: picks[r][place] for r in rest}
+            none_later = self._none_later(place, count, rank, sub, filled, turn_of, answers)
             order = np.lexsort((rank, count + none_later, place))
             _, first = np.unique(place[order], return_index=True)
             for at in order[first]:
@@ -574,18 +575,18 @@ class Block:
             for at, i in enumerate(unserved):
                 chosen[i].misses.append(Miss(lead, int(picks[lead][i]), table.fails_of(at)))
 
-    def _none_later(self, place, count, rank, picks, roles, turn_of, answers):
-        """Which of these parts leave nothing for later ``roles``, as far as it decides what comes first at their place.
+    def _none_later(self, place, count, rank, picks, later, turn_of, answers):
+        """Which of these parts leave nothing for the roles ``later``, as far as it decides what comes first at their place.
 
         The one that fails least, and first among such, comes first where the rest can be filled: no other need be asked.
         """
         none = np.zeros(len(place), dtype=bool)
-        if not roles:
+        if not later:
             return none
 
         def ask(at):
-            own = {role: index[at] for role, index in picks.items()}
-            none[at] = ~self._can_be_filled(place[at], own, roles, turn_of, answers)
+            own, filled = ({role: index[at] for role, index in some.items()} for some in (picks, later))
+            none[at] = ~self._can_be_filled(place[at], own, filled, turn_of, answers)
 
         order = np.lexsort((rank, count, place))
         heads = order[np.unique(place[order], return_index=True)[1]]
@@ -596,14 +597,20 @@ class Block:
             ask(np.flatnonzero(others))
         return none
 
-    def _can_be_filled(self, places, picks, roles, turn_of, answers):
-        """Whether later roles can be filled; an unknown is good enough only where it was for the pick."""
+    def _can_be_filled(self, places, picks, later, turn_of, answers):
+        """Whether later roles can be filled: by the parts picked there, ``later``, or by others.
+
+        An unknown is good enough only where it was for the pick.
+        """
         solver, can = self.solver, np.zeros(len(places), dtype=bool)
+        checks = [c for role in later for c in solver.by_stage[solver.roles.index(role)] if c.must]
+        status = solver.worst(checks, places, picks | later)[:, 0]
         for least, own in ((PASS, turn_of[places] < PROVISIONAL_TURN), (UNKNOWN, turn_of[places] >= PROVISIONAL_TURN)):
-            at = np.flatnonzero(own)
+            can |= own & (status >= least)
+            at = np.flatnonzero(own & ~can)
             if len(at):
                 solver.least_status, solver.exotic, solver._answers = least, True, answers[least]
-                can[at], _ = solver._fill(places[at], {r: i[at] for r, i in picks.items()}, roles)
+                can[at], _ = solver._fill(places[at], {r: i[at] for r, i in picks.items()}, list(later))
         return can
 
     def _fails_later(self, places, picks, roles):
