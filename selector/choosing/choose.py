@@ -510,8 +510,9 @@ class Block:
         allowed = solver.allowed[role][rows]
         fails, short = np.zeros(allowed.shape), np.zeros(allowed.shape)
         for check, status, verdict in solver.verdicts(checks, rows, known, role):
-            fails = fails + (status != PASS)
-            if not check.yes_no:
+            open_ = status != PASS
+            fails = fails + open_
+            if not check.yes_no and open_.any():
                 short = np.minimum(short, self._shortfall(check, verdict, rows))
         rank = solver.rank(role, rows)
         best = np.empty(len(rows), dtype=np.int64)
