@@ -52,6 +52,7 @@ HEADS = (
     "Case",
     "Source",
 )
+VERDICT_COLUMN, CASE_COLUMN = (letters(HEADS.index(head)) for head in ("Verdict", "Case"))
 HOW = "Every check of every pick. A must decides; a should is a hint. Margin is the room left to the limit."
 
 
@@ -79,7 +80,7 @@ def reasons(outcome, plan, values_only):
 
     sheet.chunks = chunks
     if wanted:
-        sheet.states.append(f"M{FIRST}:M{HEAD + len(wanted)}")
+        sheet.states.append(f"{VERDICT_COLUMN}{FIRST}:{VERDICT_COLUMN}{HEAD + len(wanted)}")
     return sheet
 
 
@@ -198,9 +199,9 @@ def _row(outcome, entry, own, source, row):
     return [
         (outcome.places.names[entry.one.place] or "", STRONG), (check.role, TEXT),
         (part[0].keys[part[1]] if part else "", TEXT), (check.code, TEXT),
-        (check.text, TEXT), (_side(entry, own, "actual", case, case_text, row), number(check.unit)),
+        (check.text, TEXT), (_side(entry, own, "actual", case, row), number(check.unit)),
         (check.sense, TEXT),
-        (_side(entry, own, "limit", case, case_text, row), number(check.unit)), (unit, TEXT),
+        (_side(entry, own, "limit", case, row), number(check.unit)), (unit, TEXT),
         (margin, look), (margin_unit if own.numeric else NOT_HERE, TEXT), (spare_shown, look), (state, STATE),
         (check.severity, TEXT), (case_text, number("whole")), (source, TEXT),
     ]  # fmt: skip
@@ -234,7 +235,7 @@ def _state(entry, own):
     return Formula(chain, STATES[worst]), case, Formula(at, case + 1.0)
 
 
-def _side(entry, own, side, case, case_text, row):
+def _side(entry, own, side, case, row):
     """Actual or limit in the check's unit, live."""
     check = own.check
     column = own.actual_at if side == "actual" else own.limit_at
@@ -246,11 +247,11 @@ def _side(entry, own, side, case, case_text, row):
     elif first == last:
         cell = of_case(entry, column, first)
     else:
-        cell = f"INDEX({span(entry, column)},{case_of(case_text)})"
+        cell = f"INDEX({span(entry, column)},{CASE_COLUMN}{row})"
     shown = _shown(check, value) if own.status_values[first + case] != DOES_NOT_APPLY else NOT_HERE
     if column is None:
         return _shown(check, value)
-    absent = f'M{row}="{STATES[DOES_NOT_APPLY]}","{NOT_HERE}"'
+    absent = f'{VERDICT_COLUMN}{row}="{STATES[DOES_NOT_APPLY]}","{NOT_HERE}"'
     if check.yes_no:
         return Formula(f'IF({absent},IFERROR(IF({cell}=1,"yes","no"),"{UNKNOWN_WORD}"))', shown)
     unit = find_unit(check.unit) if check.unit else UNITS[""]
@@ -272,10 +273,6 @@ def _shown(check, value):
         return "yes" if value == 1 else "no"
     unit = find_unit(check.unit) if check.unit else UNITS[""]
     return (value - unit.offset) / unit.scale
-
-
-def case_of(case_text):
-    return case_text.text
 
 
 def _margin(entry, own):
