@@ -506,6 +506,8 @@ STEPS = {
     "surface resistance": "K m/W",
     "wall resistance": "K m/W",
     "rise allowed": "K",
+    "least rise": "K",
+    "least thermal resistance": "K m/W",
     "rise found": "K",
     "rise within the search": "K",
     "surface rise": "K",

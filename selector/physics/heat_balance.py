@@ -11,8 +11,8 @@ from selector.physics.air import pressure_pa
 from selector.physics.conductor import resistance_at_temperature_ohm_per_m
 from selector.physics.convection import film_w_per_m2_k
 
-AMPACITY_STEPS = 7
-TEMPERATURE_STEPS = 11
+AMPACITY_STEPS = 5
+TEMPERATURE_STEPS = 8
 
 
 def wall_k_m_per_w(diameter_m, outer_diameter_m, conductivity_w_per_m_k):
@@ -90,8 +90,8 @@ def ampacity_a(
 
     .. math:: x = X \frac{R_s(x)}{R_w + R_s(x)}, \qquad I = \sqrt{\frac{X}{(R_w + R_s(x)) R(T_c)}}
 
-    The first is solved by 7 steps between 0 and X; in the second the error of x counts only through R_s, which
-    changes slowly with it.
+    The right side of the first falls as x grows, so its value at X is the least x may be: 5 steps between the two solve
+    it. In the second the error of x counts only through R_s, which changes slowly with it.
 
     References
     ----------
@@ -116,11 +116,14 @@ def ampacity_a(
             "surface resistance",
         )
 
-    def excess(surface_rise_k):
+    def balanced(surface_rise_k):
         film = outside(surface_rise_k)
-        return surface_rise_k - rise_k * (film / (wall + film))
+        return rise_k * (film / (wall + film))
 
-    surface_rise_k = false_position(excess, 0.0 * rise_k, rise_k, AMPACITY_STEPS)
+    least_rise_k = keep(balanced(rise_k), "least rise")
+    surface_rise_k = false_position(
+        lambda x: x - balanced(x), least_rise_k, rise_k, AMPACITY_STEPS, rise_k - least_rise_k
+    )
     resistance = resistance_at_temperature_ohm_per_m(
         resistance_at_20_degc_ohm_per_m, temperature_coefficient_per_k, limit_k, skin_factor
     )
@@ -162,8 +165,9 @@ def conductor_temperature_k(
 
     .. math:: y - Q(y) [R_w + R_s(y - Q(y) R_w)]
 
-    by 11 steps. More current or a hotter wire makes more heat; heat shed grows faster than resistance does, so there
-    is one root at most.
+    by 8 steps. More current or a hotter wire makes more heat; heat shed grows faster than resistance does, so there
+    is one root at most. R_s falls as the wire warms: with its value at the end of the search the heat at the ambient
+    gives a rise no root lies below, and the heat at that rise a higher one, from which the steps begin.
 
     References
     ----------
@@ -182,18 +186,28 @@ def conductor_temperature_k(
     nothing = 0.0 * ambient_k
     greatest_rise_k = greatest_k - ambient_k
 
-    def excess(trial_k):
-        rise_k = keep(least(most(trial_k, nothing), greatest_rise_k), "rise within the search")
+    def heat_at(rise_k):
         resistance = resistance_at_temperature_ohm_per_m(
             resistance_at_20_degc_ohm_per_m, temperature_coefficient_per_k, ambient_k + rise_k, skin_factor
         )
-        heat = keep(squared * resistance, "heat per metre")
-        surface_rise_k = keep(most(rise_k - heat * wall, nothing), "surface rise")
-        outside = _air_k_m_per_w(surface_rise_k, ambient_k, outer_diameter_m, air_speed_m_per_s, pressure, emissivity)
-        return rise_k - heat * (wall + outside)
+        return keep(squared * resistance, "heat per metre")
 
-    left_over_k = keep(excess(greatest_rise_k), "left over at the end of the search")
-    rise_k = keep(false_position(excess, nothing, greatest_rise_k, TEMPERATURE_STEPS, left_over_k), "rise found")
+    def way_out(rise_k, heat):
+        surface_rise_k = keep(most(rise_k - heat * wall, nothing), "surface rise")
+        return wall + _air_k_m_per_w(
+            surface_rise_k, ambient_k, outer_diameter_m, air_speed_m_per_s, pressure, emissivity
+        )
+
+    def excess(trial_k):
+        rise_k = keep(least(most(trial_k, nothing), greatest_rise_k), "rise within the search")
+        heat = heat_at(rise_k)
+        return rise_k - heat * way_out(rise_k, heat)
+
+    greatest_heat = heat_at(greatest_rise_k)
+    least_way = keep(way_out(greatest_rise_k, greatest_heat), "least thermal resistance")
+    left_over_k = keep(greatest_rise_k - greatest_heat * least_way, "left over at the end of the search")
+    least_rise_k = keep(least(heat_at(heat_at(nothing) * least_way) * least_way, greatest_rise_k), "least rise")
+    rise_k = keep(false_position(excess, least_rise_k, greatest_rise_k, TEMPERATURE_STEPS, left_over_k), "rise found")
     steady_k = ambient_k + where(squared, 0.0 * squared, 0.0 * rise_k, rise_k)
     return where(left_over_k, nothing, greatest_k + 0.0 * rise_k, steady_k)
 
