@@ -14,6 +14,7 @@ from selector.choosing.order import Preference
 from selector.choosing.plan import Plan
 from selector.choosing.search import Solver
 from selector.choosing.verdicts import VerdictTable, margin_scale
+from selector.facts.distinct import distinct_numbers
 from selector.facts.evaluator import Evaluation
 from selector.project.limits import OF_THE_WAY
 from selector.project.wanted import Wanted
@@ -482,7 +483,7 @@ class Block:
         counts = np.zeros(len(old))
         for i, (a, b) in enumerate(zip(old, new, strict=True)):
             if b >= 0 and a >= 0:
-                sizes = np.unique(np.round(values[:-1][system[:-1] == system[b]], 6))
+                sizes = distinct_numbers(np.round(values[:-1][system[:-1] == system[b]], 6))
                 counts[i] = np.sum((sizes > values[a] * 1.0001) & (sizes <= values[b] * 1.0001))
         return counts
 

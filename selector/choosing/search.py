@@ -9,7 +9,7 @@ import numpy as np
 
 from selector.choosing.checks import PASS, UNKNOWN, judge
 from selector.choosing.columns import ABSENT, Columns
-from selector.facts.distinct import distinct_rows
+from selector.facts.distinct import distinct_numbers, distinct_rows
 from selector.facts.evaluator import Evaluation
 
 BLOCK_ELEMENTS = 16_000
@@ -110,7 +110,7 @@ class Solver:
         values, asked = self._lazy_values[name], self._asked[name]
         new = np.flatnonzero(~asked[cases, index])
         if len(new):
-            pairs = np.unique(cases[new] * values.shape[1] + index[new])
+            pairs = distinct_numbers(cases[new] * values.shape[1] + index[new])
             case, candidate = pairs // values.shape[1], pairs % values.shape[1]
             keep, self.lazy = self.lazy, {}
             try:
@@ -310,7 +310,7 @@ class Solver:
         index = picks[role]
         new = np.flatnonzero(found[places, index] < 0)
         if len(new):
-            pairs = np.unique(places[new] * width + (index[new] % width))
+            pairs = distinct_numbers(places[new] * width + (index[new] % width))
             place, pick = pairs // width, pairs % width
             own = {r: np.full(len(place), ABSENT) for r in picks}
             own[role] = np.where(pick == width - 1, ABSENT, pick)

@@ -1,4 +1,4 @@
-"""Which rows of a block differ."""
+"""Which rows of a block, and which numbers, differ."""
 
 
 def distinct_rows(columns):
@@ -23,6 +23,19 @@ def distinct_rows(columns):
         return first, back
     _, first, back = numpy.unique(numpy.column_stack(bits), axis=0, return_index=True, return_inverse=True)
     return first, back.reshape(-1)
+
+
+def distinct_numbers(numbers):
+    """The numbers of an array, each once and rising; `numpy.unique` brings in numpy's masked arrays to find none.
+
+    >>> import numpy
+    >>> distinct_numbers(numpy.array([3, 1, 3])).tolist()
+    [1, 3]
+    """
+    import numpy
+
+    rising = numpy.sort(numbers)
+    return rising[numpy.append(True, rising[1:] != rising[:-1])[: len(rising)]]
 
 
 _SHIFT, _ODD = 29, 0x9E3779B97F4A7C15
