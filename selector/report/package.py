@@ -170,30 +170,24 @@ def result_parts(value):
     return "", repr(float(value))
 
 
-class Strings:
-    """The words of a workbook's cells, each kept once; called with a text it gives its number as the cells hold it."""
+class Strings(dict):
+    """The words of a workbook's cells, each kept once: text -> its number as the cells hold it, given as it is asked for."""
 
-    def __init__(self):
-        self._numbers = {}
-
-    def __call__(self, text):
-        try:
-            return self._numbers[text]
-        except KeyError:
-            number = self._numbers[text] = str(len(self._numbers))
-            return number
+    def __missing__(self, text):
+        number = self[text] = str(len(self))
+        return number
 
     def part(self):
         """The part of the package the numbers point into."""
-        yield _STRINGS.format(count=len(self._numbers))
-        yield "".join([f'<si><t xml:space="preserve">{words(text)}</t></si>' for text in self._numbers])
+        yield _STRINGS.format(count=len(self))
+        yield "".join([f'<si><t xml:space="preserve">{words(text)}</t></si>' for text in self])
         yield "</sst>"
 
 
 def cell_text(place, value, style, strings):
     """One cell as row text."""
     if isinstance(value, str):
-        return f'<c r="{place}" s="{style}" t="s"><v>{strings(value)}</v></c>'
+        return f'<c r="{place}" s="{style}" t="s"><v>{strings[value]}</v></c>'
     if isinstance(value, Formula):
         kind, result = result_parts(value.value)
         return f'<c r="{place}" s="{style}"{kind}><f>{escape(value.text)}</f><v>{result}</v></c>'
@@ -206,7 +200,7 @@ def cell_of(place, value, look, styles):
     """One cell as row text; words that begin like a formula stay words when they are edited."""
     if isinstance(value, str) and value.startswith(_LIKE_A_FORMULA):
         look = quoted(look)
-    return cell_text(place, value, styles(look), styles.strings)
+    return cell_text(place, value, styles[look], styles.strings)
 
 
 class RowTemplate:

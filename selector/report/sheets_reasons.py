@@ -74,8 +74,7 @@ def reasons(outcome, plan, values_only):
     looks += [number(check.unit) for check in {own.check.code: own.check for _, own in wanted}.values()] + [number("K")]
 
     def chunks(styles):
-        for look in looks:
-            styles(look)
+        styles.ready(looks)
         return _chunks(outcome, sheet.rows, wanted, values_only, styles)
 
     sheet.chunks = chunks
@@ -137,7 +136,7 @@ class _Names:
         part = part_of(outcome, entry.one, role)
         key = part[0].keys[part[1]] if part else ""
         connection = outcome.places.names[entry.one.place] or ""
-        self.connection, self.part = strings(connection), strings(key)
+        self.connection, self.part = strings[connection], strings[key]
         self.height = LINE * max(lines(key, WIDTHS[2]), lines(connection, WIDTHS[0]))
 
 
@@ -148,7 +147,7 @@ class _Template:
         first, _ = entry.live.cases(entry.number)
         pieces, results = [], []
         for at, (value, look) in enumerate(_row(outcome, entry, own, source, ROW)):
-            place, style = f"{letters(at)}{ROW}", styles(look)
+            place, style = f"{letters(at)}{ROW}", styles[look]
             if at in (0, 2):
                 pieces.append(f'<c r="{place}" s="{style}" t="s"><v>{_GAP}</v></c>')
             elif isinstance(value, Formula):

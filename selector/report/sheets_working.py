@@ -131,8 +131,8 @@ def _inside(column):
 
 def _chunks(live, styles):
     columns = live.helper.columns
-    base, bold = styles(PLAIN), styles(BOLD)
-    plain = styles(RIGHT)
+    base, bold = styles[PLAIN], styles[BOLD]
+    plain = styles[RIGHT]
     top, pieces, fills, shared = _head(live, styles), [], [], 0
     for number, column in enumerate(columns):
         place = f"{letters(number)}{ROW}"
@@ -140,7 +140,7 @@ def _chunks(live, styles):
         if column.template is None and isinstance(column.values[0], str):
             style = bold if column.group == "head" else base
             pieces.append([f'<c r="{place}" s="{style}" t="s"><v>{_FILL}</v></c>'] * 2)
-            fills.append([styles.strings(value) for value in column.values])
+            fills.append([styles.strings[value] for value in column.values])
             continue
         own = isinstance(column.template, list)
         formula = _FILL if own else "" if column.template is None else f"<f>{escape(column.template)}</f>"
@@ -186,8 +186,8 @@ def _stored(column):
 
 def _head(live, styles):
     columns = live.helper.columns
-    title, hint = styles(TITLE), styles(ASIDE)
-    band, head = styles(BAND_LOOK), styles(HEADER)
+    title, hint = styles[TITLE], styles[ASIDE]
+    band, head = styles[BAND_LOOK], styles[HEADER]
     how = (
         f"How every {live.kind.name} is worked out, step by step, in the program's own units (kelvin, metres). "
         "Nothing here is to be typed: change Connections. Not for paper: only this heading is in its print area."

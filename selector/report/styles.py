@@ -91,25 +91,23 @@ def quoted(look):
     return replace(look, quoted=True)
 
 
-class Styles:
-    """Style numbers of one openpyxl workbook, made as they are first used; ``strings`` numbers the words of its cells."""
+class Styles(dict):
+    """Style numbers of one openpyxl workbook by look, made as they are first asked for; ``strings`` numbers the words of
+    its cells."""
 
     def __init__(self, book, strings):
+        super().__init__()
         self.book, self.strings = book, strings
         self._scratch = book.create_sheet("scratch")
-        self._numbers = {}
 
-    def __call__(self, look):
-        try:
-            return self._numbers[look]
-        except KeyError:
-            number = self._numbers[look] = self._make(look)
-            return number
+    def __missing__(self, look):
+        number = self[look] = self._make(look)
+        return number
 
     def _make(self, look):
         from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
 
-        cell = self._scratch.cell(row=len(self._numbers) + 1, column=1)
+        cell = self._scratch.cell(row=len(self) + 1, column=1)
         cell.font = Font(name="Calibri", size=look.size, bold=look.bold, italic=look.italic, color=look.ink)
         if look.fill:
             cell.fill = PatternFill("solid", start_color=look.fill, end_color=look.fill)
@@ -122,6 +120,11 @@ class Styles:
         if look.quoted:
             cell._style.quotePrefix = 1
         return cell.style_id
+
+    def ready(self, looks):
+        """Make looks that are asked for only after `done`."""
+        for look in looks:
+            self.__getitem__(look)
 
     def done(self):
         """Take the sheet away on which the looks were made; from here on no new one can be made."""
