@@ -10,6 +10,9 @@ from contextlib import contextmanager
 from functools import reduce
 from itertools import pairwise
 
+import numpy as np
+from numpy import ndarray
+
 from selector.cell import Cell
 
 PI = math.pi
@@ -29,12 +32,6 @@ def recording(record):
         yield
     finally:
         _recorder = before
-
-
-def _numpy():
-    import numpy
-
-    return numpy
 
 
 PLAIN = (int, float)
@@ -60,30 +57,35 @@ def _magnitude(value, unit=None):
 
 def sqrt(x):
     """Square root; unknown below zero."""
+    if isinstance(x, ndarray):
+        return np.sqrt(x)
     if _plain(x):
         return math.sqrt(x) if x >= 0 else NAN
     if _cell(x):
         return x.call("SQRT")
-    return x**0.5 if hasattr(x, "magnitude") else _numpy().sqrt(x)
+    return x**0.5
 
 
 def log(x):
     """Natural logarithm of a bare number; unknown at and below zero."""
+    if isinstance(x, ndarray):
+        return np.log(np.where(x > 0, x, NAN))
     if _plain(x):
         return math.log(x) if x > 0 else NAN
     if _cell(x):
         return x.call("LN")
-    numpy, value = _numpy(), _magnitude(x, "")
-    return numpy.log(numpy.where(value > 0, value, NAN))
+    return log(float(_magnitude(x, "")))
 
 
 def exp(x):
     """Exponential of a bare number."""
+    if isinstance(x, ndarray):
+        return np.exp(x)
     if _plain(x):
         return math.exp(x) if x < 700 else NAN
     if _cell(x):
         return x.call("EXP")
-    return _numpy().exp(_magnitude(x, ""))
+    return exp(float(_magnitude(x, "")))
 
 
 def cos(x):
@@ -92,34 +94,35 @@ def cos(x):
         return math.cos(x)
     if _cell(x):
         return x.call("COS")
-    return _numpy().cos(_magnitude(x, ""))
+    return np.cos(_magnitude(x, ""))
 
 
 def least(first, *others):
     """The smallest of the values; unknown when any is."""
-    return _extreme("MIN", first, others)
+    return _extreme("MIN", np.minimum, min, first, others)
 
 
 def most(first, *others):
     """The greatest of the values; unknown when any is."""
-    return _extreme("MAX", first, others)
+    return _extreme("MAX", np.maximum, max, first, others)
 
 
-def _extreme(name, first, others):
-    if isinstance(first, PLAIN) and all(isinstance(value, PLAIN) for value in others):
-        if first != first or any(value != value for value in others):
-            return NAN
-        return min(first, *others) if name == "MIN" else max(first, *others)
-    for value in (first, *others):
+def _extreme(name, of_arrays, plain, first, others):
+    values = (first, *others)
+    if any(isinstance(value, ndarray) for value in values):
+        return reduce(of_arrays, values)
+    for value in values:
         if isinstance(value, Cell):
-            return value.function(name, first, *others)
-        if hasattr(value, "magnitude"):
-            return min(first, *others) if name == "MIN" else max(first, *others)
-    return reduce(_numpy().minimum if name == "MIN" else _numpy().maximum, (first, *others))
+            return value.function(name, *values)
+    if all(isinstance(value, PLAIN) for value in values) and any(value != value for value in values):
+        return NAN
+    return plain(values)
 
 
 def where(value, limit, then, otherwise):
     """``then`` where ``value <= limit``, else ``otherwise``; unknown where either compared value is."""
+    if isinstance(value, ndarray) or isinstance(limit, ndarray):
+        return np.where(value <= limit, then, np.where(value > limit, otherwise, NAN))
     if _plain(value, limit):
         if value != value or limit != limit:
             return then * NAN if not _plain(then) else NAN
@@ -127,10 +130,7 @@ def where(value, limit, then, otherwise):
     cell = _cell(value, limit)
     if cell is not None:
         return cell.choose(value, limit, then, otherwise)
-    if hasattr(value, "magnitude") or hasattr(limit, "magnitude"):
-        return then if value <= limit else otherwise
-    numpy = _numpy()
-    return numpy.where(value <= limit, then, numpy.where(value > limit, otherwise, NAN))
+    return then if value <= limit else otherwise
 
 
 def same(left, right):
@@ -140,8 +140,7 @@ def same(left, right):
     cell = _cell(left, right)
     if cell is not None:
         return cell.equal(left, right)
-    numpy = _numpy()
-    return numpy.where((left != left) | (right != right), NAN, (left == right) * 1.0)
+    return np.where((left != left) | (right != right), NAN, (left == right) * 1.0)
 
 
 def either(first, *others):
@@ -160,8 +159,7 @@ def _either(left, right):
     cell = _cell(left, right)
     if cell is not None:
         return cell.either(left, right)
-    numpy = _numpy()
-    return numpy.where((left == 1) | (right == 1), 1.0, left + right)
+    return np.where((left == 1) | (right == 1), 1.0, left + right)
 
 
 def known(value, fallback):
@@ -172,8 +170,7 @@ def known(value, fallback):
         return value.function("IFERROR", value, fallback)
     if hasattr(value, "magnitude"):
         return fallback if value.magnitude != value.magnitude else value
-    numpy = _numpy()
-    return numpy.where(value != value, fallback, value)
+    return np.where(value != value, fallback, value)
 
 
 def lookup(value, upper_ends, results):
@@ -181,7 +178,7 @@ def lookup(value, upper_ends, results):
 
     ``upper_ends`` and ``results`` are sequences of equal length, the ends rising.
     """
-    if _is_array(value) and all(isinstance(own, PLAIN) for own in (*upper_ends, *results)):
+    if isinstance(value, ndarray) and all(isinstance(own, PLAIN) for own in (*upper_ends, *results)):
         return _looked_up(value, upper_ends, results)
     found = value * NAN if not _cell(value) else value.missing()
     for end, result in reversed(list(zip(upper_ends, results, strict=True))):
@@ -189,14 +186,9 @@ def lookup(value, upper_ends, results):
     return found
 
 
-def _is_array(value):
-    return hasattr(value, "ndim") and not hasattr(value, "magnitude")
-
-
 def _looked_up(value, upper_ends, results):
     """`lookup` of an array in plain numbers, at one go; an unknown comes after every number."""
-    numpy = _numpy()
-    return numpy.array([*results, NAN], dtype=float)[numpy.searchsorted(upper_ends, value)]
+    return np.array([*results, NAN], dtype=float)[np.searchsorted(upper_ends, value)]
 
 
 def between(value, knots, results):
@@ -215,7 +207,7 @@ def along(value, knots, results):
     ``knots`` and ``results`` are sequences of equal length of positive values (numbers, columns or cells), the knots
     rising. Fuse curves and pulse ratings are printed that way.
     """
-    if _recorder is None and _is_array(value) and _of_one_shape(*knots, *results):
+    if _recorder is None and isinstance(value, ndarray) and _of_one_shape(*knots, *results):
         return _along_points(value, knots, results)
     x = keep(log(value), "log of value")
     found = results[-1] + 0 * value
@@ -234,19 +226,18 @@ def _of_one_shape(first, *others):
 
 def _along_points(value, knots, results):
     """`along` of a block in points that are blocks, every value on the one piece of the line that is its own."""
-    numpy = _numpy()
-    knots, results = numpy.array(knots), numpy.array(results)
-    if numpy.isnan(knots).any():
-        knots = numpy.maximum.accumulate(knots)  # no point behind an unknown one is passed
+    knots, results = np.array(knots), np.array(results)
+    if np.isnan(knots).any():
+        knots = np.maximum.accumulate(knots)  # no point behind an unknown one is passed
     passed = (value > knots).sum(axis=0)
     size = knots[0].size
-    right = numpy.minimum(numpy.maximum(passed, 1), len(knots) - 1) * size + numpy.arange(size).reshape(knots[0].shape)
+    right = np.minimum(np.maximum(passed, 1), len(knots) - 1) * size + np.arange(size).reshape(knots[0].shape)
     left_knot, right_knot, at_left, at_right = (
         own.take(at) for own in (knots, results) for at in (right - size, right)
     )
-    share = numpy.log(value / left_knot) / numpy.log(right_knot / left_knot)
-    line = at_left * numpy.exp(share * numpy.log(at_right / at_left))
-    return numpy.where(value <= knots[0], results[0], numpy.where(passed == len(knots), results[-1], line))
+    share = np.log(value / left_knot) / np.log(right_knot / left_knot)
+    line = at_left * np.exp(share * np.log(at_right / at_left))
+    return np.where(value <= knots[0], results[0], np.where(passed == len(knots), results[-1], line))
 
 
 def keep(value, name):
@@ -304,10 +295,10 @@ def false_position(residual, low, high, steps, at_high=None):
 
 def _not_zero(x):
     """``x``, or 1 in its unit where it is exactly zero: both ends have met and the numerator is zero too."""
+    if isinstance(x, ndarray):
+        return np.where(x == 0, 1.0, x)
     if _plain(x):
         return x if x != 0 else 1.0
     if isinstance(x, Cell):
         return x.not_zero()
-    if hasattr(x, "magnitude"):
-        return x if x.magnitude != 0 else x + 1 * x.units
-    return _numpy().where(x == 0, 1.0, x)
+    return x if x.magnitude != 0 else x + 1 * x.units
