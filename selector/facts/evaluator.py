@@ -93,12 +93,12 @@ class Registry:
 
     def key(self, name, end):
         """(name, end) under which a value asked for as ``name`` at ``end`` is known; the end None where it does not differ."""
-        asked = name, end
-        if asked not in self._keys:
+        found = self._keys.get((name, end))
+        if found is None:
             base, named_end = self.split_end(name)
-            end = named_end or end
-            self._keys[asked] = base, end if end is not None and self.differs_by_end(base) else None
-        return self._keys[asked]
+            whose = named_end or end
+            found = self._keys[name, end] = base, whose if whose is not None and self.differs_by_end(base) else None
+        return found
 
     def rests_on(self, name, others):
         """Whether a fact is, or leads back to, one of the names in ``others``."""
@@ -137,9 +137,10 @@ class Evaluation:
     def value(self, name, end=None):
         """The value of a fact or column, at ``end`` where it differs by end."""
         key = self.registry.key(name, end)
-        if key not in self._known:
-            self._known[key] = self._work_out(*key)
-        return self._known[key]
+        if key in self._known:
+            return self._known[key]
+        value = self._known[key] = self._work_out(*key)
+        return value
 
     def _work_out(self, name, end):
         columns = self.columns
