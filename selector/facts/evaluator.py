@@ -35,6 +35,7 @@ class Registry:
         self._split = {}
         self._by_end = {}
         self._keys = {}
+        self._at_best = {}
         self._resting = {}
         for name in self.functions:
             self.leaves(name)
@@ -58,6 +59,12 @@ class Registry:
 
     def leaves_at_best(self, name, bounds):
         """The leaves of a fact when those in ``bounds`` stand at their bound: a fact, or a number that has none."""
+        asked = name, tuple(bounds.items())
+        if asked not in self._at_best:
+            self._at_best[asked] = self._leaves_at_best(name, bounds)
+        return self._at_best[asked]
+
+    def _leaves_at_best(self, name, bounds):
         if name in bounds:
             return self.leaves(bounds[name]) if isinstance(bounds[name], str) else frozenset()
         base, end = self.split_end(name)
