@@ -22,9 +22,11 @@ import typer
 from selector import __version__
 from selector.cli_shelf import ForConnection, LeftFile, StockFile
 from selector.cli_tables import register
+from selector.cli_words import Command, Group
 
 app = typer.Typer(
     name="selector",
+    cls=Group,
     help="Choose every wire, fuse, lug and sleeve of a battery power system, and say why.",
     no_args_is_help=True,
     rich_markup_mode=None,
@@ -33,7 +35,7 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 tables_app = typer.Typer(
-    help="Look at the reference tables and check them.", no_args_is_help=True, rich_markup_mode=None
+    cls=Group, help="Look at the reference tables and check them.", no_args_is_help=True, rich_markup_mode=None
 )
 app.add_typer(tables_app, name="tables")
 register(tables_app)
@@ -80,7 +82,7 @@ def _main(
         os.environ["SELECTOR_TRACEBACK"] = "1"
 
 
-@app.command()
+@app.command(cls=Command)
 def new(folder: Annotated[Path, typer.Argument(metavar="DIR", help="Folder to make.")]) -> None:
     """Write an empty project with headers and hints.
 
@@ -93,7 +95,7 @@ def new(folder: Annotated[Path, typer.Argument(metavar="DIR", help="Folder to ma
     typer.echo(f"Fill in connections.csv, then: selector pick {folder}")
 
 
-@app.command()
+@app.command(cls=Command)
 def demo(
     folder: Annotated[Path, typer.Argument(metavar="DIR", help="Folder to write the demo into.")],
     tables: TablesDir = None,
@@ -118,7 +120,7 @@ def demo(
         typer.echo(f"  {sentence}")
 
 
-@app.command()
+@app.command(cls=Command)
 def pick(
     project: ProjectPath,
     tables: TablesDir = None,
@@ -137,7 +139,7 @@ def pick(
     _run(project, tables, rules, out, no_workbook, json_file, brief, csv_dir, encoding, as_built=False)
 
 
-@app.command()
+@app.command(cls=Command)
 def check(
     project: ProjectPath,
     tables: TablesDir = None,
@@ -156,7 +158,7 @@ def check(
     _run(project, tables, rules, out, no_workbook, json_file, brief, csv_dir, encoding, as_built=True)
 
 
-@app.command()
+@app.command(cls=Command)
 def shelf(
     project: ProjectPath,
     stock: StockFile = None,
@@ -282,7 +284,7 @@ def _write_workbook(outcome, out, shelf=None):
     return path
 
 
-@app.command()
+@app.command(cls=Command)
 def explain(
     project: ProjectPath,
     connection: Annotated[str, typer.Argument(help="Name of a connection.", metavar="CONNECTION")],
@@ -376,7 +378,7 @@ NEEDS_PROJECT = {
 """Kinds one row of options cannot describe, and what they want."""
 
 
-@app.command()
+@app.command(cls=Command)
 def size(
     context: typer.Context,
     current: Annotated[str | None, typer.Option("--current", help="Continuous current, A or with its unit.")] = None,
@@ -483,7 +485,7 @@ def size(
     raise typer.Exit(outcome.exit_code)
 
 
-@tables_app.command("check")
+@tables_app.command("check", cls=Command)
 def tables_check(tables: TablesDir = None, json_out: JsonFlag = False) -> None:
     """Check every table: form, keys, references, sources, and the physics of its rows.
 
@@ -503,7 +505,7 @@ def tables_check(tables: TablesDir = None, json_out: JsonFlag = False) -> None:
     raise typer.Exit(1 if report["findings"] else 0)
 
 
-@tables_app.command("show")
+@tables_app.command("show", cls=Command)
 def tables_show(
     part: Annotated[str, typer.Argument(help="Key of a row, or words that stand in one.", metavar="PART")],
     tables: TablesDir = None,
@@ -533,7 +535,7 @@ def tables_show(
         typer.echo("")
 
 
-@tables_app.command("facts")
+@tables_app.command("facts", cls=Command)
 def tables_facts(json_out: JsonFlag = False) -> None:
     """List the names checks may use: facts, and columns of places and parts.
 

@@ -5,16 +5,18 @@ from typing import Annotated
 
 import typer
 
+from selector.cli_words import Command
+
 TablesFolder = Annotated[Path | None, typer.Option("--tables", help="Folder of reference tables; default ./tables.")]
 JsonFlag = Annotated[bool, typer.Option("--json", help="Print the result as JSON.")]
 
 
 def register(tables_app):
     """Add merge, history, undo and uses to the group of table commands."""
-    tables_app.command("merge")(tables_merge)
-    tables_app.command("history")(tables_history)
-    tables_app.command("undo")(tables_undo)
-    tables_app.command("uses")(tables_uses)
+    tables_app.command("merge", cls=Command)(tables_merge)
+    tables_app.command("history", cls=Command)(tables_history)
+    tables_app.command("undo", cls=Command)(tables_undo)
+    tables_app.command("uses", cls=Command)(tables_uses)
 
 
 def tables_merge(
