@@ -176,14 +176,12 @@ class Trier:
     """Judges served places with one circumstance of each changed."""
 
     def __init__(self, block, served, picks):
-        self.solver = copy(block.solver)
-        dear, leaves = (
-            self.solver.dear,
-            block.solver.registry.leaves,
-        )  # of what the block found only what does not change
-        self.solver.dear = {name: role for name, role in dear.items() if leaves(name).isdisjoint(CHANGED)}
-        self.solver.lazy = {}
         self.registry, self.spares = block.solver.registry, block.solver.spares
+        self.solver = copy(block.solver)  # without what the block found that changes with a circumstance
+        self.solver.dear = {
+            name: role for name, role in block.solver.dear.items() if self.registry.leaves(name).isdisjoint(CHANGED)
+        }
+        self.solver.lazy = {}
         self.served, self.picks = served, picks
         self.cases, self.starts = block.solver.cases_of(served)
         begin = np.arange(len(served)) if self.starts is None else self.starts

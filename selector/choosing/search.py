@@ -152,10 +152,8 @@ class Solver:
     def worst(self, checks, places, picks, role=None, chosen=None, optimistic=False):
         """Worst status of the checks, (places, candidates of ``role``) or (places, 1), over each place's cases."""
         cases, starts = self.cases_of(places)
-        evaluation, worst = (
-            self._evaluation(cases, starts, places, picks, role, chosen, optimistic),
-            np.array(PASS, np.int8),
-        )
+        evaluation = self._evaluation(cases, starts, places, picks, role, chosen, optimistic)
+        worst = np.array(PASS, dtype=np.int8)
         for check in checks:
             status = judge(check, evaluation, self.spares[check.code]).status
             skip = self.skips(check, places)

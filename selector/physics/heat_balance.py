@@ -167,7 +167,8 @@ def conductor_temperature_k(
 
     by 8 steps. More current or a hotter wire makes more heat; heat shed grows faster than resistance does, so there
     is one root at most. R_s falls as the wire warms: with its value at the end of the search the heat at the ambient
-    gives a rise no root lies below, and the heat at that rise a higher one, from which the steps begin.
+    gives a rise no root lies below, and the heat at that rise a higher one, from which the steps begin. (In a gale
+    without radiation R_s grows a little instead; the steps find a root just below their low end as well.)
 
     References
     ----------

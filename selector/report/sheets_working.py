@@ -130,6 +130,7 @@ def _inside(column):
 
 
 def _chunks(live, styles):
+    """Row text. What is the same in every row is put into words once, a formula that runs down a column written once."""
     columns = live.helper.columns
     base, bold = styles[PLAIN], styles[BOLD]
     plain = styles[RIGHT]
@@ -143,17 +144,14 @@ def _chunks(live, styles):
             fills.append([styles.strings[value] for value in column.values])
             continue
         own = isinstance(column.template, list)
-        formula = _FILL if own else "" if column.template is None else f"<f>{escape(column.template)}</f>"
-        again = formula
-        if formula and not own and live.count > 1 and CONNECTION not in formula and "!" not in formula:
+        formulas = [_FILL if own else "" if column.template is None else f"<f>{escape(column.template)}</f>"] * 2
+        if _is_shared(column.template, live.count):
             area = f"{letters(number)}{FIRST}:{letters(number)}{FIRST + live.count - 1}"
-            formula = f'<f t="shared" ref="{area}" si="{shared}">{escape(column.template)}</f>'
-            again = f'<f t="shared" si="{shared}"/>'
+            formulas[0] = f'<f t="shared" ref="{area}" si="{shared}">{escape(column.template)}</f>'
+            formulas[1] = f'<f t="shared" si="{shared}"/>'
             shared += 1
         style = bold if column.group in ("fact", "summary") else plain
-        pieces.append(
-            [f'<c r="{place}" s="{style}"{_FILL}>{own_formula}<v>{_FILL}</v></c>' for own_formula in (formula, again)]
-        )
+        pieces.append([f'<c r="{place}" s="{style}"{_FILL}>{formula}<v>{_FILL}</v></c>' for formula in formulas])
         if own:
             values = [values[0], [f"<f>{escape(text)}</f>" if text else "" for text in column.template], values[1]]
         fills += values
@@ -161,7 +159,13 @@ def _chunks(live, styles):
     return _rows(live, top, first, others, fills)
 
 
+def _is_shared(template, rows):
+    """Whether the formula of a column is written in its first row alone: it names no cell but those of its own row."""
+    return isinstance(template, str) and rows > 1 and CONNECTION not in template and "!" not in template
+
+
 def _rows(live, top, template, others, fills):
+    """Chunks of rows by ``template`` for the first, ``others`` for the rest."""
     yield top
     chunk = []
     for index, own in enumerate(zip(*fills, strict=True)):

@@ -153,6 +153,18 @@ def test_a_block_of_temperatures_reaches_the_roots():
     assert (asked[ended] == GREATEST_K).all()
 
 
+def test_temperatures_in_a_gale_without_radiation_reach_the_roots():
+    """There the way out of the surface does not fall as it warms, so the bound the steps begin from may lie above the root."""
+    wires_, places = random_block(600, seed=11)
+    wires_["emissivity"] = np.zeros(600)
+    places["air_speed_m_per_s"] = np.random.default_rng(12).choice([20.0, 60.0, 120.0], 600)
+    share = np.exp(np.random.default_rng(13).uniform(np.log(0.01), np.log(1.5), 600))
+    currents = share * heat_balance.ampacity_a(**wires_, **places, limit_k=places["ambient_k"] + 200.0)
+    asked = heat_balance.conductor_temperature_k(currents, **wires_, **places)
+    expected = [temperature_by_root(currents[i], row(wires_, i), row(places, i)) for i in range(600)]
+    assert asked == pytest.approx(expected, rel=REACH)
+
+
 WIRE = {
     "resistance_at_20_degc_ohm_per_m": 2.1e-3,
     "temperature_coefficient_per_k": 0.00393,

@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.special import jv
 
+from selector.maths import lookup
 from selector.physics import air, conductor, convection, fuses, grouping, short_circuit, voltage_drop
 
 
@@ -193,6 +194,40 @@ def test_below_the_first_point_the_shortest_time_holds_and_the_longest_never_end
     assert fuses.opening_time_s(1.0, **CURVE) == 400.0
     assert fuses.longest_opening_time_s(1.0, **CURVE) == 1e9
     assert fuses.longest_opening_time_s(1.5, **CURVE) == pytest.approx(400.0)
+
+
+def scattered(draw, shape, share):
+    """Positive numbers over decades, this share of them unknown."""
+    return np.where(draw.random(shape) < share, math.nan, np.exp(draw.normal(0.0, 2.0, shape)))
+
+
+@pytest.mark.parametrize("curves", [(1, 5), (4, 1), (4, 5)], ids=["a candidate each", "a place each", "both"])
+@pytest.mark.parametrize("unknown", [0.0, 0.2])
+def test_a_block_of_curves_is_each_curve_by_itself(curves, unknown):
+    """Blocks take another way than numbers do; unknown points and unknown currents are among both."""
+    draw = np.random.default_rng(5)
+    for points in range(2, 8):
+        multiples = np.sort(scattered(draw, (points, *curves), 0.0), axis=0)
+        multiples[draw.random(multiples.shape) < unknown] = math.nan
+        times_s = scattered(draw, (points, *curves), unknown)
+        asked = scattered(draw, (4, 5), 0.1)
+        asked[0] = np.broadcast_to(multiples[0], (4, 5))[0]  # exactly on a point
+        found = fuses.longest_opening_time_s(asked, tuple(multiples), tuple(times_s))
+        knots, results = (np.broadcast_to(own, (points, 4, 5)) for own in (multiples, times_s))
+        for at in np.ndindex(4, 5):
+            alone = fuses.longest_opening_time_s(
+                float(asked[at]), tuple(map(float, knots[:, *at])), tuple(map(float, results[:, *at]))
+            )
+            assert found[at] == pytest.approx(alone, rel=1e-12, nan_ok=True)
+
+
+def test_a_block_looked_up_is_each_number_looked_up():
+    ends, results = (1.0, 2.0, 5.0), (10.0, math.nan, 30.0)
+    asked = np.array([[-1.0, 1.0, 1.5], [2.0, 5.0, 5.1], [math.nan, math.inf, 3.0]])
+    found = lookup(asked, ends, results)
+    for at in np.ndindex(asked.shape):
+        assert found[at] == pytest.approx(lookup(float(asked[at]), ends, results), nan_ok=True)
+    assert np.isnan(found).sum() == 5
 
 
 @given(st.floats(0.5, 50), st.floats(1.001, 3))

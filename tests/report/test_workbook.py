@@ -164,6 +164,22 @@ def test_every_formula_has_its_result_stored(formulas):
             assert kind == "str" or (kind, stored) == ("e", "#N/A"), (sheet, place)
 
 
+def test_a_formula_is_shared_by_its_whole_column(written):
+    with zipfile.ZipFile(written) as book:
+        rows = book.read("xl/workbook.xml").decode().count("<sheet ")
+        texts = [book.read(f"xl/worksheets/sheet{number}.xml").decode() for number in range(1, rows + 1)]
+    shared = 0
+    for text in texts:
+        asked = re.findall(r'<c r="([A-Z]+)(\d+)"[^>]*><f t="shared"(?: ref="([A-Z0-9:]+)")? si="(\d+)"', text)
+        for group in {si for *_, si in asked}:
+            own = [(column, int(row), ref) for column, row, ref, si in asked if si == group]
+            (column, first, area), last = own[0], own[-1][1]
+            assert area == f"{column}{first}:{column}{last}"
+            assert own[1:] == [(column, row, "") for row in range(first + 1, last + 1)]
+            shared += 1
+    assert shared > 500
+
+
 def test_the_heat_balance_is_live(written):
     sheet = openpyxl.load_workbook(written)["Working cable"]
     heads = {cell.value: cell.column for cell in sheet[4] if cell.value}
