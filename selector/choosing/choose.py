@@ -13,7 +13,7 @@ from selector.choosing.columns import ABSENT, Columns
 from selector.choosing.order import Preference
 from selector.choosing.plan import Plan
 from selector.choosing.search import Solver
-from selector.choosing.verdicts import VerdictTable, margin_scale
+from selector.choosing.verdicts import TIE_DIGITS, VerdictTable, margin_scale
 from selector.facts.distinct import distinct_numbers
 from selector.facts.evaluator import Evaluation
 from selector.project.limits import OF_THE_WAY
@@ -721,7 +721,7 @@ class Block:
             miss = next((m for m in one.misses if m.role == lead), None)
             if miss is not None and one.status != UNSERVED:
                 numeric = [
-                    (float(margin_of(c, a, x)) / margin_scale(c), c.code)
+                    (round(float(margin_of(c, a, x)) / margin_scale(c), TIE_DIGITS), c.code)
                     for c, a, x in miss.fails
                     if not c.yes_no and a == a and x == x
                 ]

@@ -4,6 +4,9 @@ import numpy as np
 
 from selector.choosing.checks import FAIL, PASS, UNKNOWN, judge, margins_of
 
+TIE_DIGITS = 9
+"""Digits of a margin that count when margins are compared: of equal ones the first check governs, not a last bit."""
+
 
 class VerdictTable:
     """Verdicts of many tuples: arrays of shape (checks, tuples), read row by row when somebody asks.
@@ -81,7 +84,7 @@ class VerdictTable:
         numeric = np.array([check.must and not check.yes_no for check in self.checks], dtype=bool)
         share = np.array([margin_scale(check) for check in self.checks])
         with np.errstate(all="ignore"):
-            margin = self.margin / share[:, None]
+            margin = np.round(self.margin / share[:, None], TIE_DIGITS)
         usable = self.applies & (self.status != UNKNOWN) & numeric[:, None] & np.isfinite(margin)
         margin = np.where(usable, margin, np.inf)
         best = margin.argmin(axis=0)
