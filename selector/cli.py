@@ -593,7 +593,7 @@ GARBAGE_THRESHOLD = 500_000
 
 
 def run():
-    """The command line as a process of its own, which ends at once: taking all it made apart first is a twentieth of a run."""
+    """The command line as a process of its own, which ends at once: taking all it made apart first is a fortieth of a run."""
     try:
         main()
         code = 0

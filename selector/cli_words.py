@@ -1,6 +1,6 @@
 """Words and paths of the command line, taken as they are.
 
-typer has every value validated by a library whose import takes as long as a small project's choice. A word needs no
+typer has every value validated by a library whose import takes longer than reading all tables. A word needs no
 validation, a path next to none: here they go past it, and whatever is not plain goes on to typer as before.
 """
 

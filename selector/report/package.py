@@ -63,7 +63,7 @@ _DECLARED = {
         'Type="http://schemas.openxmlformats.org/officeDocument/2006/relationships/sharedStrings"/>'
     ),
 }  # fmt: skip
-"""Where the part of the strings is told of: openpyxl writes none."""
+"""Where the part of the strings is told of, which openpyxl does not write."""
 
 
 @dataclass(frozen=True)
@@ -289,7 +289,8 @@ def _package(sheets, file, title):
     shell = io.BytesIO()
     book.save(shell)
     with zipfile.ZipFile(shell) as source, zipfile.ZipFile(file, "w") as target:
-        for name in (*source.namelist(), STRINGS):  # the strings last: rows that are written add to them
+        names = [name for name in source.namelist() if name != STRINGS]
+        for name in (*names, STRINGS):  # the strings last: rows that are written add to them
             info = zipfile.ZipInfo(name, _DATE)
             info.compress_type = zipfile.ZIP_DEFLATED
             info._compresslevel = 1  # ty: ignore[missing-attribute]
@@ -310,7 +311,7 @@ def _pieces(name, source, pages, ready, title, strings):
     if sheet is None:
         text = source.read(name).decode("utf-8")
         end, entry = _DECLARED.get(name, ("", ""))
-        return [text.replace(end, entry + end) if end else text]
+        return [text.replace(end, entry + end) if end and STRINGS not in text else text]
     return _sheet_pieces(source.read(name).decode("utf-8"), sheet, ready[sheet.title])
 
 
