@@ -72,6 +72,11 @@ _HALF_A = "half an?|half|(?:ein(?:en)? )?halbe[rn]?|un demi|demi|medio|mezzo|(?:
 _MONEY = r"(?:[$€£]|eur|euros?|usd|gbp|chf|aud)"
 _PER = r"(?:\s?(?:/|per|je|al|pro)\s?(?:m|ft|foot|met(?:er|re|ro)|mtr|pcs?|piece|ea|each|st|stk|stuck|stuk|pz|ud))?"
 _PLACE = r"(?:drawer|shelf|bin|locker|rack|crate|aisle|schublade|fach|kiste|regal|tiroir|cajon|cassetto|scaffale|lade|vak|kast)"
+_NO_MEASURE = (
+    rf"(?!\s*(?:°|(?:{_AREA}|{_GAUGE}|kcmil|mcm|{_LENGTH}|[km]?[avw]|volts?|amps?|amperes?|watts?|ohms?|deg|degc|[cf]"
+    rf"|celsius|fahrenheit|grad){_END}))"
+)
+"""No unit behind a number: in ``locker 221 F`` the locker has no number."""
 _NO_UNIT = rf"(?!\s*(?:{_AREA}|{_GAUGE}|kcmil|(?!mm){_LENGTH}|[av]|amps?|pcs){_END})"
 
 _TENS = {12: "twelve|zwolf|douze|doce|dodici|twaalf", 15: "fifteen|quinze|quince|quindici", 20: "twenty|zwanzig|vingt|veinte|venti|twintig",
@@ -92,7 +97,7 @@ PATTERNS = tuple(
     for kind, pattern in (
         ("price", rf"(?:@\s?)?{_MONEY}\s?\d+(?:[.,]\d{{1,2}})?(?:[.,]-)?{_PER}(?!\w)"),
         ("price", rf"(?:@\s?)?\d+(?:[.,]\d{{1,2}})?\s?{_MONEY}{_PER}(?!\w)"),
-        ("place", rf"{_PLACE}\s?(?:no\.?|nr\.?|#)?\s?(?:[a-z]?-?\d{{1,3}}|[a-z])(?![\w]|[.,]\d)"),
+        ("place", rf"{_PLACE}\s?(?:no\.?|nr\.?|#)?\s?(?:[a-z]-?\d{{1,3}}|-?\d{{1,3}}{_NO_MEASURE}|[a-z])(?![\w]|[.,]\d)"),
         ("year", r"(?:bought|purchased|dated|since|from|ex|year|bj\.?|baujahr|gekauft|achete|comprado|comprato|gekocht)\s(?:in\s)?"
                  r"(?:(?:0?[1-9]|1[0-2])[/.])?(?P<a>(?:19|20)\d\d)(?![\w]|[.,]\d)"),
         ("year", r"(?:0?[1-9]|1[0-2])[/.](?P<a>(?:19|20)\d\d)(?![\w]|[.,]\d)"),
