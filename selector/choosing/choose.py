@@ -9,13 +9,12 @@ from selector.catalogue.names import Names, prefix_of
 from selector.choosing.cases import corner_cases
 from selector.choosing.checks import FAIL, OPTIMISTIC, PASS, UNKNOWN, compile_checks, margin_of
 from selector.choosing.circuit import has_own_wire
-from selector.choosing.columns import ABSENT, Columns
+from selector.choosing.columns import ABSENT
 from selector.choosing.order import Preference
 from selector.choosing.plan import Plan
 from selector.choosing.search import Solver
 from selector.choosing.verdicts import TIE_DIGITS, VerdictTable, margin_scale
 from selector.facts.distinct import distinct_numbers
-from selector.facts.evaluator import Evaluation
 from selector.project.limits import OF_THE_WAY
 from selector.project.wanted import Wanted
 
@@ -294,7 +293,7 @@ class Block:
         unserved = np.flatnonzero(turn_of < 0)
         if alone:  # what else is unserved has no piece that loses anything
             self._nearest_to_serving([i for i in unserved if has_own_wire(self.wanted[self.indices[i]])], picks)
-            self._results(self._evaluation(np.arange(count), picks), LOSSES)
+            self._results(self._evaluation(picks), LOSSES)
             return chosen
         self._nearest_to_serving(unserved, picks)
         if not brief:
@@ -506,14 +505,12 @@ class Block:
 
     def _fewest_alone(self, rows, role, known):
         solver = self.solver
-        stage = solver.roles.index(role)
-        checks = [c for c in solver.by_stage[stage] if c.must]
         allowed = solver.allowed[role][rows]
         fails, short = np.zeros(allowed.shape), np.zeros(allowed.shape)
-        for check, status, verdict in solver.verdicts(checks, rows, known, role):
-            open_ = status != PASS
-            fails = fails + open_
-            if not check.yes_no and open_.any():
+        for check, status, verdict in solver.verdicts(solver.plan.musts([role]), rows, known, role):
+            misses = status != PASS
+            fails = fails + misses
+            if not check.yes_no and misses.any():
                 short = np.minimum(short, self._shortfall(check, verdict, rows))
         rank = solver.rank(role, rows)
         best = np.empty(len(rows), dtype=np.int64)
@@ -553,8 +550,7 @@ class Block:
             place, candidate = pairs
             sub = {r: picks[r][place] for r in solver.roles[:stage]}
             sub[role] = candidate
-            checks = [c for c in solver.by_stage[stage] if c.must]
-            table = self.judged(checks, place, sub)
+            table = self.judged(solver.plan.musts([role]), place, sub)
             count = table.open_musts().sum(axis=0)
             rest = solver.roles[stage + 1 :]
             rank = self._rank_at(place, candidate, role)
@@ -605,8 +601,7 @@ class Block:
         An unknown is good enough only where it was for the pick.
         """
         solver, can = self.solver, np.zeros(len(places), dtype=bool)
-        checks = [c for role in later for c in solver.by_stage[solver.roles.index(role)] if c.must]
-        status = solver.worst(checks, places, picks | later)[:, 0]
+        status = solver.worst(solver.plan.musts(later), places, picks | later)[:, 0]
         for least, own in ((PASS, turn_of[places] < PROVISIONAL_TURN), (UNKNOWN, turn_of[places] >= PROVISIONAL_TURN)):
             can |= own & (status >= least)
             at = np.flatnonzero(own & ~can)
@@ -620,8 +615,7 @@ class Block:
         solver, picks = self.solver, dict(picks)
         for role in roles:
             picks[role] = self._fewest_alone(places, role, picks)
-        checks = [c for role in roles for c in solver.by_stage[solver.roles.index(role)] if c.must]
-        return self.judged(checks, places, picks).fails_of(0)
+        return self.judged(solver.plan.musts(roles), places, picks).fails_of(0)
 
     def _rank_at(self, place, candidate, role):
         return self.solver.rank(role, place)[np.arange(len(place)), candidate]
@@ -665,22 +659,21 @@ class Block:
         solver = self.solver
         cases, starts = solver.cases_of(places)
         if evaluation is None:
-            evaluation = self._evaluation(places, picks)
+            evaluation = solver.evaluation(cases, starts, places, picks)
         table = VerdictTable.judged(checks, evaluation, solver.spares, len(cases))
         table = table if starts is None else table.worst(starts)
         for number, check in enumerate(checks):
             table.applies[number] &= ~solver.skips(check, places)
         return table
 
-    def _evaluation(self, places, picks):
-        solver = self.solver
-        cases, starts = solver.cases_of(places)
-        return Evaluation(solver.registry, Columns(solver, cases, solver.spread(picks, places, starts)))
+    def _evaluation(self, picks):
+        """Facts of the whole block with these picks."""
+        places = np.arange(len(self.indices))
+        return self.solver.evaluation(*self.solver.cases_of(places), places, picks)
 
     def _verdicts(self, picks):
-        places = np.arange(len(self.indices))
-        evaluation = self._evaluation(places, picks)
-        self.result.verdicts = self.judged(self.checks, places, picks, evaluation)
+        evaluation = self._evaluation(picks)
+        self.result.verdicts = self.judged(self.checks, np.arange(len(self.indices)), picks, evaluation)
         self._results(evaluation)
         self.result.quantities = self.quantities(picks, evaluation)
 
@@ -702,15 +695,14 @@ class Block:
         """How much of each role's part every place takes, role -> array; ``evaluation`` as for `judged`."""
         from selector.catalogue.expression import parse
 
-        places, found = np.arange(len(self.indices)), {}
-        cases, starts = self.solver.cases_of(places)
-        evaluation = self._evaluation(places, picks) if evaluation is None else evaluation
+        found = {}
+        cases, starts = self.solver.cases_of(np.arange(len(self.indices)))
+        evaluation = self._evaluation(picks) if evaluation is None else evaluation
         for role in self.kind.roles:
             amount = parse(role.quantity, self.names.reader(role.role), ("kinds.csv", None, "quantity"))
             values = _column(np.asarray(amount.value(evaluation.value), dtype=float), len(cases))
-            found[role.role] = np.array(
-                values if starts is None else np.maximum.reduceat(values, starts)
-            )  # the longest
+            values = values if starts is None else np.maximum.reduceat(values, starts)  # enough for the longest
+            found[role.role] = np.array(values)
         return found
 
     def _govern(self, chosen):

@@ -4,6 +4,8 @@ from functools import cached_property
 
 import numpy as np
 
+from selector.catalogue.names import prefix_of
+
 
 class Plan:
     """One kind's roles, checks, facts and candidates, with what follows from them alone; shared by all its blocks.
@@ -25,9 +27,8 @@ class Plan:
         found = {}
         for role in self.roles:
             end = role.rsplit(" ", 1)[-1] if role.endswith((" from", " to")) else None
-            prefix = (role[: -len(end) - 1] if end else role).replace(" ", "_")
             for column in self.candidates[role].columns:
-                name = f"{prefix}_{column}"
+                name = f"{prefix_of(role)}_{column}"
                 found.setdefault((name, end) if end else name, (role, column))
         return found
 
@@ -41,6 +42,10 @@ class Plan:
             else:
                 self._part_values[key] = np.append(values, np.nan)
         return self._part_values[key]
+
+    def musts(self, roles):
+        """The musts judged once these roles are filled, role by role."""
+        return [c for role in roles for c in self.by_stage[self.roles.index(role)] if c.must]
 
     def parts_of(self, roles):
         """Roles that checks tie together, in order, each group on its own."""

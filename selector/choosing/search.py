@@ -152,7 +152,7 @@ class Solver:
     def worst(self, checks, places, picks, role=None, chosen=None, optimistic=False):
         """Worst status of the checks, (places, candidates of ``role``) or (places, 1), over each place's cases."""
         cases, starts = self.cases_of(places)
-        evaluation = self._evaluation(cases, starts, places, picks, role, chosen, optimistic)
+        evaluation = self.evaluation(cases, starts, places, picks, role, chosen, optimistic)
         worst = np.array(PASS, dtype=np.int8)
         for check in checks:
             status = judge(check, evaluation, self.spares[check.code]).status
@@ -161,27 +161,22 @@ class Solver:
                 skip = skip if starts is None else skip.repeat(self.case_count[places])
                 status = np.where(skip[:, None], np.int8(PASS), status)
             worst = np.minimum(worst, status)
-        if starts is not None and worst.ndim and len(worst) > 1:
-            worst = np.minimum.reduceat(worst, starts, axis=0)
-        return worst if worst.ndim else worst.reshape(1, 1)
+        return _of_places(worst, starts)
 
     def verdicts(self, checks, places, picks, role=None):
         """(check, status, verdict) of each check: status as in `worst`, the verdict of every case of the places."""
         cases, starts = self.cases_of(places)
-        evaluation = self._evaluation(cases, starts, places, picks, role)
+        evaluation = self.evaluation(cases, starts, places, picks, role)
         for check in checks:
             verdict = judge(check, evaluation, self.spares[check.code])
-            status = verdict.status
-            if starts is not None:
-                status = np.broadcast_to(status, (len(cases), status.shape[-1] if status.ndim else 1))
-                status = np.minimum.reduceat(status, starts, axis=0)
-            status = np.atleast_2d(status) if status.ndim else status.reshape(1, 1)
+            status = _of_places(verdict.status, starts)
             skip = self.skips(check, places)
             if skip.any():
                 status = np.where(skip[:, None], PASS, status)
             yield check, status, verdict
 
-    def _evaluation(self, cases, starts, places, picks, role=None, chosen=None, optimistic=False):
+    def evaluation(self, cases, starts, places, picks, role=None, chosen=None, optimistic=False):
+        """Facts of the places, whose ``cases`` and ``starts`` `cases_of` gives, with these picks."""
         columns = Columns(self, cases, self.spread(picks, places, starts), role, chosen)
         if optimistic:
             at_best = Evaluation(self.registry, columns)
@@ -440,6 +435,13 @@ class Solver:
     def _verified(self, checks, places, picks):
         ok = self.worst(checks, places, picks)[:, 0] >= self.least_status
         return ok if len(ok) == len(places) else ok.repeat(len(places))
+
+
+def _of_places(status, starts):
+    """Status of each place, the worst of its cases; one line where it is the same at all."""
+    if starts is not None and status.ndim and len(status) > 1:
+        status = np.minimum.reduceat(status, starts, axis=0)
+    return status if status.ndim else status.reshape(1, 1)
 
 
 def _scattered(values, at, count):

@@ -11,7 +11,6 @@ from typing import Any
 
 import numpy as np
 
-from selector.catalogue.names import prefix_of
 from selector.cell import ATOM, Cell, number_text
 from selector.choosing.cases import corner_cases as cases_of
 from selector.facts.evaluator import Evaluation
@@ -122,13 +121,13 @@ class Source:
     case, negative where there is none.
     """
 
-    def __init__(self, kind, candidates, constants, case_columns, parts):
-        self.kind, self.candidates, self.constants = kind, candidates, constants
+    def __init__(self, plan, constants, case_columns, parts):
+        self.plan, self.constants = plan, constants
         self.case_columns, self.parts = case_columns, parts
-        self._found, self._made = {}, {}
+        self._made = {}
 
     def __contains__(self, key):
-        return key in self.constants or key in self.case_columns or self.part_column(key) is not None
+        return key in self.constants or key in self.case_columns or key in self.plan.part_columns
 
     def __getitem__(self, key):
         if key not in self._made:
@@ -140,29 +139,11 @@ class Source:
             return self.constants[key]
         if key in self.case_columns:
             return np.asarray(self.case_columns[key], dtype=float).reshape(1, -1)
-        role, column = self.part_column(key)
-        values = self.candidates[role].columns[column]
+        role, column = self.plan.part_columns[key]
+        values, index = self.plan.part_values(role, column), self.parts[role]
         if isinstance(values, tuple):
-            return tuple(self._of_part(role, v) for v in values)
-        return self._of_part(role, values)
-
-    def _of_part(self, role, values):
-        return np.append(values, np.nan)[self.parts[role]].reshape(1, -1)
-
-    def part_column(self, key):
-        """Role and column of a part's column such as ``conductor_area_mm2`` or ``("lug_hole_m", "from")``."""
-        if key not in self._found:
-            self._found[key] = self._find(key)
-        return self._found[key]
-
-    def _find(self, key):
-        name, end = key if isinstance(key, tuple) else (key, None)
-        for role in self.kind.roles:
-            prefix, own_end = role_prefix(role.role)
-            column = name[len(prefix) + 1 :]
-            if own_end == end and name.startswith(f"{prefix}_") and column in self.candidates[role.role].columns:
-                return role.role, column
-        return None
+            return tuple(v[index].reshape(1, -1) for v in values)
+        return values[index].reshape(1, -1)
 
 
 @dataclass
@@ -215,15 +196,15 @@ def prepare(outcome, kind, chosen):
     cases, place_of_case = cases_of(places, indices)
     given = [name for name in cases if not isinstance(name, tuple)]
     given += list(places.constants) + [name[0] for name in cases if isinstance(name, tuple)]
-    checks = chooser.plan(kind, given)[0].checks
+    plan, _ = chooser.plan(kind, given)
+    checks = plan.checks
     spares = {check.code: outcome.settings.spare_of(check.code, check.spare_kind) for check in checks}
-    candidates = {role.role: outcome.candidates[role.family] for role in kind.roles}
     present = {
         role.role: np.array([outcome.wanted[i][role.role].present for i in indices], dtype=bool) for role in kind.roles
     }
     picks = {role.role: np.array([one.pick(role.role) for one in chosen]) for role in kind.roles}
     spread = {role: index[place_of_case] for role, index in picks.items()}
-    source = Source(kind, candidates, places.constants, cases, spread)
+    source = Source(plan, places.constants, cases, spread)
     live = Live(kind, chosen, places, checks, source, spares, None, None, Helper(), place_of_case, present, spread)
     first = np.searchsorted(place_of_case, np.arange(len(chosen)))
     last = np.searchsorted(place_of_case, np.arange(len(chosen)), side="right") - 1
@@ -274,10 +255,3 @@ def expression_cell(live, expression, end, name, group):
     if index is not None:
         return helper.cell(index), values
     return helper.add(name, cell.text, values, group), values
-
-
-@lru_cache
-def role_prefix(role):
-    """Prefix and end of a role: ``lug from`` is ``("lug", "from")``."""
-    prefix = prefix_of(role)
-    return prefix, role.rsplit(" ", 1)[-1] if role.endswith((" from", " to")) else None

@@ -350,7 +350,7 @@ class SheetCells:
         return self._matches[role]
 
     def _of_part(self, key):
-        role, column = self.live.source.part_column(key)
+        role, column = self.live.source.plan.part_columns[key]
         family = next(r.family for r in self.live.kind.roles if r.role == role)
         values = self.live.source[key]
         match = self._match(role).text
