@@ -10,25 +10,23 @@ from pathlib import Path
 from typer.core import TyperCommand, TyperGroup
 
 
-class Command(TyperCommand):
-    """A command that takes options left out, words, and paths that may be read, without having them validated."""
+class _Plain:
+    """Takes options left out, words, and paths that may be read, without having them validated."""
 
     def get_params(self, ctx):
-        return _taking_plain(super().get_params(ctx))
+        params = super().get_params(ctx)  # ty: ignore[missing-attribute]
+        for param in params:
+            if "process_value" not in vars(param) and param.nargs == 1 and not getattr(param, "multiple", False):
+                param.process_value = _past_validation(param)
+        return params
 
 
-class Group(TyperGroup):
-    """A group of commands that does the same with its own options."""
-
-    def get_params(self, ctx):
-        return _taking_plain(super().get_params(ctx))
+class Command(_Plain, TyperCommand):
+    """A command that takes plain values as they are."""
 
 
-def _taking_plain(params):
-    for param in params:
-        if "process_value" not in vars(param) and param.nargs == 1 and not getattr(param, "multiple", False):
-            param.process_value = _past_validation(param)
-    return params
+class Group(_Plain, TyperGroup):
+    """A group of commands that takes plain values of its own options as they are."""
 
 
 def _past_validation(param):

@@ -110,7 +110,9 @@ class TablesUsed:
         unit = self.unit(family, name)[1]
         look = number("band" if name == "rule_ambients_k" else None)
         known = {value for value in values if value == value}
-        cells = {value: cell_text(f"{letter}{ROW}", unit.from_inner(value), styles[look], None) for value in known}
+        cells = {
+            value: cell_text(f"{letter}{ROW}", unit.from_inner(value), styles[look], styles.strings) for value in known
+        }
         return [cells.get(value, "") for value in values]
 
 
